@@ -1,0 +1,109 @@
+//! Quantities as a person reads them: sensible digits, and the unit they think in.
+
+use crate::{Amps, Hertz, Kilograms, Metres, Seconds, Volts, Watts};
+
+/// The units that results are printed in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Figures {
+    /// Metres, millimetres, kilograms.
+    #[default]
+    Metric,
+    /// Feet, inches, pounds.
+    Imperial,
+}
+
+/// Three significant digits, but never more than `most` behind the point.
+fn digits(value: f64, most: usize) -> String {
+    let size = value.abs();
+    let behind = if size >= 99.95 {
+        0
+    } else if size >= 9.995 {
+        1
+    } else {
+        2
+    };
+    format!("{value:.*}", behind.min(most))
+}
+
+impl Metres {
+    /// A length to read: `2.00 m` or `33.3 mm`; `6 ft 6.7 in` or `1.31 in`.
+    #[must_use]
+    pub fn shown(self, figures: Figures) -> String {
+        match figures {
+            Figures::Metric if self.0.abs() < 1.0 => format!("{} mm", digits(self.0 * 1000.0, 1)),
+            Figures::Metric => format!("{:.2} m", self.0),
+            Figures::Imperial => {
+                // Tenths of an inch, so that 11.96 in does not print as "12.0 in".
+                let tenths = (self.0.abs() / 0.0254 * 10.0).round();
+                let sign = if self.0 < 0.0 { "-" } else { "" };
+                if tenths < 120.0 {
+                    return format!("{} in", digits(self.0 / 0.0254, 2));
+                }
+                format!("{sign}{:.0} ft {:.1} in", (tenths / 120.0).floor(), tenths % 120.0 / 10.0)
+            }
+        }
+    }
+}
+
+impl Kilograms {
+    /// A mass to read: `1.80 kg`, `250 g`; `3.97 lb`.
+    #[must_use]
+    pub fn shown(self, figures: Figures) -> String {
+        match figures {
+            Figures::Metric if self.0.abs() < 1.0 => format!("{} g", digits(self.0 * 1000.0, 1)),
+            Figures::Metric => format!("{} kg", digits(self.0, 2)),
+            Figures::Imperial => format!("{} lb", digits(self.0 / 0.453_592_37, 2)),
+        }
+    }
+}
+
+macro_rules! plain {
+    ($($name:ident $unit:literal $most:literal;)*) => { $(
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.pad(&format!(concat!("{} ", $unit), digits(self.0, $most)))
+            }
+        }
+    )* };
+}
+plain! { Volts "V" 2; Amps "A" 2; Watts "W" 1; Hertz "Hz" 1; }
+
+impl std::fmt::Display for Seconds {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let size = self.0.abs();
+        f.pad(&if size < 1.0 {
+            format!("{} ms", digits(self.0 * 1000.0, 2))
+        } else if size < 120.0 {
+            format!("{} s", digits(self.0, 1))
+        } else if size < 7200.0 {
+            format!("{} min", digits(self.0 / 60.0, 1))
+        } else {
+            format!("{} h", digits(self.0 / 3600.0, 1))
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_read_well() {
+        let shown = |m: f64| (Metres(m).shown(Figures::Metric), Metres(m).shown(Figures::Imperial));
+        assert_eq!(shown(2.0), ("2.00 m".into(), "6 ft 6.7 in".into()));
+        assert_eq!(shown(1.0 / 30.0), ("33.3 mm".into(), "1.31 in".into()));
+        assert_eq!(shown(0.304), ("304 mm".into(), "1 ft 0.0 in".into()));
+        assert_eq!(shown(0.3048), ("305 mm".into(), "1 ft 0.0 in".into()));
+        assert_eq!(shown(1.2191), ("1.22 m".into(), "4 ft 0.0 in".into()));
+    }
+
+    #[test]
+    fn sensible_digits() {
+        assert_eq!(Amps(117.12).to_string(), "117 A");
+        assert_eq!(Amps(35.136).to_string(), "35.1 A");
+        assert_eq!(Amps(0.3).to_string(), "0.30 A");
+        assert_eq!(Seconds(0.01756).to_string(), "17.6 ms");
+        assert_eq!(Seconds(90.0).to_string(), "90.0 s");
+        assert_eq!(format!("{:>10}", Volts(5.0)), "    5.00 V");
+    }
+}
