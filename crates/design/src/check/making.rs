@@ -1,0 +1,164 @@
+//! What is printed, cut, hung, paid for and shown. An absent section: the wall has none.
+
+use glowloom_units::{
+    GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, VolumeFlow,
+};
+
+use super::power::unknown_key;
+use super::{Wrong, or};
+use crate::catalogue::{board as boards, filament as filaments};
+use crate::text::{self, Text, Written};
+use crate::wall::{
+    Baffle, Board, CutBy, Cuts, Diffuser, Hanging, Paper, Prices, QuietHours, Scene, Show,
+};
+
+/// All of it.
+pub struct Making {
+    pub baffle: Option<Baffle>,
+    pub board: Option<Board>,
+    pub stock: Option<Vec<u32>>,
+    pub diffuser: Option<Diffuser>,
+    pub hanging: Option<Hanging>,
+    pub prices: Option<Prices>,
+    pub paper: Paper,
+    pub cuts: Cuts,
+    pub show: Show,
+}
+
+/// `None` if a part of it is wrong.
+pub fn making(text: &Text, wrong: &mut Wrong) -> Option<Making> {
+    let baffle = text.baffle.as_ref().map(|section| baffle(section, wrong));
+    let board = text.board.as_ref().map(|section| board(section, wrong));
+    let show = show(text.show.as_ref(), wrong);
+    // A section that is there but wrong must not pass for one that is absent.
+    if matches!(baffle, Some(None)) || matches!(board, Some(None)) {
+        return None;
+    }
+    Some(Making {
+        baffle: baffle.flatten(),
+        board: board.flatten(),
+        stock: text.stock.as_ref().map(stock),
+        diffuser: text
+            .diffuser
+            .as_ref()
+            .map(|section| Diffuser { wrap: or(section.wrap.as_ref(), Metres(0.04)) }),
+        hanging: text.hanging.as_ref().map(|section| Hanging {
+            rated: or(section.rated.as_ref(), Kilograms(1.8)),
+            fixings_per_panel: or(section.fixings_per_panel.as_ref(), 4),
+        }),
+        prices: text.prices.as_ref().map(prices),
+        paper: or(text.book.as_ref().and_then(|book| book.paper.as_ref()), Paper::A4),
+        cuts: cuts(text.cuts.as_ref()),
+        show: show?,
+    })
+}
+
+fn baffle(section: &text::Baffle, wrong: &mut Wrong) -> Option<Baffle> {
+    let material = or(section.material.as_ref(), "pla".into());
+    let own = section.grams_per_cubic_centimetre.as_ref().map(|w| w.value);
+    let density: GramsPerCubicCentimetre =
+        match (own, filaments::find(&material), &section.material) {
+            (Some(own), ..) => own,
+            (None, Some(part), _) => part.density.value,
+            (None, None, written) => {
+                let keys = filaments::ALL.iter().map(|part| part.key);
+                let figures = "grams_per_cubic_centimetre = 1.24";
+                unknown_key(&material, written.as_ref()?, "filament", keys, figures, wrong);
+                return None;
+            }
+        };
+    Some(Baffle {
+        bed: or(section.bed.as_ref(), (Metres(0.22), Metres(0.22))),
+        wall: or(section.wall.as_ref(), Metres(0.0008)),
+        depth: or(section.depth.as_ref(), Metres(0.02)),
+        material,
+        density,
+        flow: or(section.flow.as_ref(), VolumeFlow(6.0)),
+        nozzle: or(section.nozzle.as_ref(), Metres(0.0004)),
+        hours_per_day: or(section.hours_per_day.as_ref(), 12.0),
+    })
+}
+
+fn board(section: &text::Board, wrong: &mut Wrong) -> Option<Board> {
+    let material = or(section.material.as_ref(), "corrugated-card".into());
+    let known = boards::find(&material);
+    let own: Option<KilogramsPerSquareMetre> =
+        section.kg_per_square_metre.as_ref().map(|w| w.value);
+    let thickness = or(section.thickness.as_ref(), Metres(0.005));
+    let mass = match (own, known, &section.material) {
+        (Some(own), ..) => own,
+        (None, Some(part), _) => part.mass.value * (thickness / part.thickness),
+        (None, None, written) => {
+            let keys = boards::ALL.iter().map(|part| part.key);
+            unknown_key(
+                &material,
+                written.as_ref()?,
+                "board",
+                keys,
+                "kg_per_square_metre = 0.7",
+                wrong,
+            );
+            return None;
+        }
+    };
+    Some(Board {
+        material,
+        thickness,
+        mass,
+        // What nobody knows is taken to burn.
+        burns: known.is_none_or(|part| part.burns),
+        sheet: section.sheet.as_ref().map(|w| w.value),
+    })
+}
+
+fn stock(section: &text::Stock) -> Vec<u32> {
+    let rolls = section.rolls.as_ref().map(|w| w.value.as_slice());
+    rolls.unwrap_or_default().iter().map(|roll| roll.value).collect()
+}
+
+fn prices(section: &text::Prices) -> Prices {
+    Prices {
+        currency: or(section.money.currency.as_ref(), "EUR".into()),
+        energy_per_kwh: or(section.money.energy_per_kwh.as_ref(), 0.30),
+        hours_per_day: or(section.money.hours_per_day.as_ref(), 5.0),
+        items: section.items.iter().cloned().collect(),
+    }
+}
+
+fn cuts(section: Option<&text::Cuts>) -> Cuts {
+    Cuts {
+        by: or(section.and_then(|cuts| cuts.by.as_ref()), CutBy::Wall),
+        splices: or(section.and_then(|cuts| cuts.splices.as_ref()), false),
+    }
+}
+
+fn show(section: Option<&text::Show>, wrong: &mut Wrong) -> Option<Show> {
+    let empty = text::Show::default();
+    let section = section.unwrap_or(&empty);
+    let quiet = entries(section.quiet_hours.as_ref(), |entry: &text::QuietHours| {
+        let from = required!(entry.from, wrong);
+        let to = required!(entry.to, wrong);
+        let (from, to) = (from?.value, to?.value);
+        Some(QuietHours { from, to, brightness: or(entry.brightness.as_ref(), 0.0) })
+    });
+    let order = entries(section.running_order.as_ref(), |entry: &text::Scene| {
+        let source = required!(entry.source, wrong)?;
+        let seconds = entry.seconds.as_ref().map(|w| w.value);
+        Some(Scene { source: source.value.clone(), seconds })
+    });
+    Some(Show {
+        brightness: or(section.brightness.as_ref(), 0.8),
+        quiet_hours: quiet?,
+        running_order: order?,
+    })
+}
+
+/// Every entry of a list, checked; `None` if one is wrong, after all were looked at.
+fn entries<R, T>(
+    written: Option<&Written<Vec<Written<R>>>>,
+    mut check: impl FnMut(&R) -> Option<T>,
+) -> Option<Vec<T>> {
+    let list = written.map(|w| w.value.as_slice()).unwrap_or_default();
+    let checked: Vec<Option<T>> = list.iter().map(|entry| check(&entry.value)).collect();
+    checked.into_iter().collect()
+}

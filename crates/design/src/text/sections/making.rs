@@ -1,0 +1,114 @@
+//! What is printed, cut, hung and paid for.
+
+use glowloom_units::{
+    FromText, Gauge, GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres,
+    VolumeFlow,
+};
+
+use super::length;
+use crate::catalogue;
+use crate::text::Written;
+use crate::text::keys::{keys, section};
+use crate::text::reader::Section;
+
+section! {
+    /// `[baffle]`
+    Baffle {
+        /// What the printer's bed takes: width, depth.
+        bed: (Metres, Metres) = |v| v.pair(length),
+        /// Thickness between two cells.
+        wall: Metres = length,
+        /// From the strip to the cloth.
+        depth: Metres = length,
+        /// `"pla"`, `"petg"`, `"abs"` or `"asa"`; another needs `grams_per_cubic_centimetre`.
+        material: String = |v| v.text(),
+        /// Density; absent: the material's.
+        grams_per_cubic_centimetre: GramsPerCubicCentimetre = |v| v.number(0.01..=30.0).map(GramsPerCubicCentimetre),
+        /// What the printer really lays down.
+        flow: VolumeFlow = |v| v.measured(|f: VolumeFlow| f.0, 0.001..=10_000.0),
+        /// Of the printer.
+        nozzle: Metres = length,
+        /// That the printer runs.
+        hours_per_day: f64 = |v| v.number(0.01..=24.0),
+    }
+}
+
+section! {
+    /// `[board]`
+    Board {
+        /// `"corrugated-card"`, `"foam-board"`, `"plywood"` or `"aluminium-composite"`; another needs `kg_per_square_metre`.
+        material: String = |v| v.text(),
+        /// Of the board.
+        thickness: Metres = length,
+        /// For its area, at that thickness; absent: the material's.
+        kg_per_square_metre: KilogramsPerSquareMetre = |v| v.number(0.0..=1000.0).map(KilogramsPerSquareMetre),
+        /// Width and height as bought.
+        sheet: (Metres, Metres) = |v| v.pair(length),
+    }
+}
+
+section! {
+    /// `[stock]`
+    Stock {
+        /// Strip left on the shelf: pixels of each part roll.
+        rolls: Vec<Written<u32>> = |v| v.list(0..=10_000, |v| v.count(1..=1_000_000)),
+    }
+}
+
+section! {
+    /// `[diffuser]`
+    Diffuser {
+        /// Folded behind, each side.
+        wrap: Metres = |v| v.measured(|m: Metres| m.0, 0.0..=10.0),
+    }
+}
+
+section! {
+    /// `[hanging]`
+    Hanging {
+        /// What one fixing holds.
+        rated: Kilograms = |v| v.measured(|m: Kilograms| m.0, 0.001..=100_000.0),
+        /// How many a panel has.
+        fixings_per_panel: u32 = |v| v.count(1..=10_000),
+    }
+}
+
+keys! {
+    /// `[prices]`, the keys that are not parts.
+    Money {
+        /// Such as `"EUR"`.
+        currency: String = |v| v.text(),
+        /// Of one kilowatt-hour.
+        energy_per_kwh: f64 = |v| v.number(0.0..=1e9),
+        /// That the wall is lit, a day.
+        hours_per_day: f64 = |v| v.number(0.0..=24.0),
+    }
+}
+
+/// `[prices]`
+#[derive(Clone, Debug, Default)]
+pub struct Prices {
+    /// The keys that are not parts.
+    pub money: Money,
+    /// By catalogue key, or by wire size.
+    pub items: Vec<(String, f64)>,
+}
+
+impl Prices {
+    pub(in crate::text) fn read(mut section: Section<'_, '_, '_>) -> Self {
+        let money = Money::take(&mut section);
+        let keys: Vec<&str> = Money::KEYS.iter().map(|key| key.0).collect();
+        let mut items = Vec::new();
+        for (key, value) in section.others(&keys) {
+            let wire = Gauge::from_text(&key.value).is_ok();
+            if !wire && !catalogue::keys().any(|part| part == key.value) {
+                let known: Vec<&str> = keys.iter().copied().chain(catalogue::keys()).collect();
+                section.unknown(&key, known.into_iter());
+                continue;
+            }
+            let price = section.read_other(&key.value, value, |v| v.number(0.0..=1e12));
+            items.extend(price.map(|price| (key.value, price)));
+        }
+        Self { money, items }
+    }
+}

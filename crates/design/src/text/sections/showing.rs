@@ -1,0 +1,86 @@
+//! `[book]`, `[cuts]` and `[show]`.
+
+use glowloom_units::Seconds;
+
+use super::share;
+use crate::text::Written;
+use crate::text::keys::{keys, section};
+use crate::text::values::Value;
+use crate::wall::{CutBy, Paper};
+
+section! {
+    /// `[book]`
+    Book {
+        /// `"a4"` or `"letter"`.
+        paper: Paper = |v| v.choice(&[("a4", Paper::A4), ("letter", Paper::Letter)]),
+    }
+}
+
+section! {
+    /// `[cuts]`
+    Cuts {
+        /// `"wall"` or `"panel"`: whether panels share rolls.
+        by: CutBy = |v| v.choice(&[("wall", CutBy::Wall), ("panel", CutBy::Panel)]),
+        /// Whether a strip may be joined from two pieces.
+        splices: bool = |v| v.flag(),
+    }
+}
+
+section! {
+    /// `[show]`
+    Show {
+        /// Of the ceiling, 0 to 1.
+        brightness: f64 = share,
+        /// When it is dimmed: a list of `{ from, to, brightness }`.
+        quiet_hours: Vec<Written<QuietHours>> = |v| v.list(0..=100, |v| {
+            v.inline("a table, such as { from = \"23:00\", to = \"07:00\", brightness = 0 }", QuietHours::read)
+        }),
+        /// What it shows, in order: a list of `{ source, seconds }`.
+        running_order: Vec<Written<Scene>> = |v| v.list(0..=10_000, |v| {
+            v.inline("a table, such as { source = \"tide.gif\", seconds = 20 }", Scene::read)
+        }),
+    }
+}
+
+section! {
+    /// Hours in which the wall is dimmed.
+    QuietHours {
+        /// `"23:00"`.
+        from: u32 = time_of_day,
+        /// `"07:00"`; before `from`: the next morning.
+        to: u32 = time_of_day,
+        /// Of the ceiling, 0 to 1.
+        brightness: f64 = share,
+    }
+}
+
+section! {
+    /// One entry of the running order.
+    Scene {
+        /// A file beside the wall file, or a picture made by code.
+        source: String = |v| v.text(),
+        /// How long; absent: until it ends by itself.
+        seconds: Seconds = |v| v.quantity(Seconds, |s: Seconds| s.0, 0.01..=1e9),
+    }
+}
+
+/// Minutes since midnight.
+fn time_of_day(mut v: Value<'_, '_, '_>) -> Option<u32> {
+    let wanted = "a time of day, such as \"23:00\"";
+    let Some(text) = v.value.get_ref().as_str() else {
+        v.wrong_type(wanted);
+        return None;
+    };
+    let minutes = text.trim().split_once(':').and_then(|(hours, minutes)| {
+        let digits = |t: &str| t.len() == 2 && t.bytes().all(|b| b.is_ascii_digit());
+        if !digits(hours) || !digits(minutes) {
+            return None;
+        }
+        let (hours, minutes): (u32, u32) = (hours.parse().ok()?, minutes.parse().ok()?);
+        (hours < 24 && minutes < 60).then_some(hours * 60 + minutes)
+    });
+    if minutes.is_none() {
+        v.out_of_range(wanted);
+    }
+    minutes
+}

@@ -1,0 +1,104 @@
+//! The checked wall: if one exists, its parts fit together.
+//!
+//! A [`Wall`] is made by [`crate::read`] alone and is read only. Everything that the file left
+//! unsaid is filled in here, so nothing downstream knows a default.
+
+mod feed;
+mod making;
+mod panel;
+mod power;
+mod receiver;
+mod strip;
+
+use std::collections::BTreeMap;
+use std::ops::Deref;
+
+use glowloom_units::{Figures, Metres};
+
+pub use feed::{Edge, Feed, Wire};
+pub use making::{
+    Baffle, Board, CutBy, Cuts, Diffuser, Hanging, Paper, Prices, QuietHours, Scene, Show,
+};
+pub(crate) use panel::shared;
+pub use panel::{Corner, Direction, Jumpers, Panel, Path, Turn};
+pub use power::{Mains, MainsColours, Power, Supply};
+pub use receiver::{Address, DataLevel, Link, OnLoss, Protocol, Receiver};
+pub use strip::{Order, Strip};
+
+use crate::diagnostic::Place;
+
+/// A wall that was checked. Reads as its [`Parts`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wall(pub(crate) Parts);
+
+impl Deref for Wall {
+    type Target = Parts;
+
+    fn deref(&self) -> &Parts {
+        &self.0
+    }
+}
+
+/// What a wall consists of.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct Parts {
+    /// What the maker calls it.
+    pub name: String,
+    /// Pixels across the picture, 1 to 65,535.
+    pub columns: u32,
+    /// Pixels down the picture, 1 to 65,535; at most 4,000,000 pixels in all.
+    pub rows: u32,
+    /// Nearest viewer.
+    pub seen_from: Metres,
+    /// Units that results are printed in.
+    pub figures: Figures,
+    /// The strip that all panels are laid with.
+    pub strip: Strip,
+    /// At least one; no two overlap, none reaches outside the picture.
+    pub panels: Vec<Panel>,
+    /// Supplies, wires, limits, mains.
+    pub power: Power,
+    /// The network boards.
+    pub receiver: Receiver,
+    /// Absent: the wall has none.
+    pub baffle: Option<Baffle>,
+    /// Absent: the wall has none.
+    pub board: Option<Board>,
+    /// Strip already on the shelf, pixels a roll. Absent: none.
+    pub stock: Option<Vec<u32>>,
+    /// Absent: the wall has none.
+    pub diffuser: Option<Diffuser>,
+    /// Absent: the wall has none.
+    pub hanging: Option<Hanging>,
+    /// Absent: no prices are known.
+    pub prices: Option<Prices>,
+    /// Paper of the book.
+    pub paper: Paper,
+    /// How strips are cut from rolls.
+    pub cuts: Cuts,
+    /// What the wall shows.
+    pub show: Show,
+    pub(crate) places: Places,
+}
+
+/// Where each key of the file stands.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Places(pub(crate) BTreeMap<String, Place>);
+
+impl Parts {
+    /// Where a key stands in the file, by its dotted path: `receiver.link`, `panels.2.at` (panels
+    /// count from 0 here), or a section: `receiver`. The first of `paths` that the file holds;
+    /// the top of the file when it holds none.
+    #[must_use]
+    pub fn place(&self, paths: &[&str]) -> Place {
+        let found = paths.iter().find_map(|path| self.places.0.get(*path));
+        found.copied().unwrap_or(Place { line: 1, column: 1 })
+    }
+
+    /// Distance between two pixels along a strip.
+    #[must_use]
+    pub fn pitch(&self) -> Metres {
+        self.strip.pixels_per_metre.pitch()
+    }
+}

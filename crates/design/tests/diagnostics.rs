@@ -1,0 +1,460 @@
+//! Every way in which a wall file can be wrong: what is said, and under which words.
+//!
+//! A case is a wall file in which `^^^ code` stands under what is wrong. All errors of a case must
+//! be marked, and all marks must be errors.
+
+use glowloom_design::{Diagnostic, Place, read};
+
+/// A wall that is right, to put something wrong beside.
+const HEAD: &str = "format = 1\n[wall]\nname = \"W\"\ncolumns = 20\nrows = 10\n";
+const STRIP: &str = "[strip]\npart = \"ws2812b-30\"\n";
+const PANEL: &str = "[[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = 10\nrows = 10\n";
+
+fn base() -> String {
+    format!("{HEAD}{STRIP}{PANEL}")
+}
+
+#[derive(Debug, PartialEq, PartialOrd, Eq, Ord)]
+struct Mark {
+    line: usize,
+    column: usize,
+    code: String,
+}
+
+/// Takes the marks out of a text.
+fn marks(marked: &str) -> (String, Vec<Mark>) {
+    let (mut text, mut marks, mut line) = (String::new(), Vec::new(), 0);
+    for written in marked.lines() {
+        let trimmed = written.trim_start();
+        if !trimmed.starts_with('^') {
+            text.push_str(written);
+            text.push('\n');
+            line += 1;
+            continue;
+        }
+        let column = written.len() - trimmed.len() + 1;
+        for code in trimmed.trim_start_matches('^').split_whitespace() {
+            marks.push(Mark { line, column, code: code.to_owned() });
+        }
+    }
+    (text, marks)
+}
+
+fn found(text: &str) -> (Vec<Mark>, Vec<Diagnostic>) {
+    let wrong = read(text.as_bytes()).err().unwrap_or_default();
+    let marks = wrong
+        .iter()
+        .map(|d| {
+            let Place { line, column } = Place::of(text, d.span.start);
+            Mark { line, column, code: d.code.as_str().to_owned() }
+        })
+        .collect();
+    (marks, wrong)
+}
+
+fn check(marked: &str) {
+    let (text, mut wanted) = marks(marked);
+    let (mut got, wrong) = found(&text);
+    wanted.sort();
+    got.sort();
+    assert_eq!(got, wanted, "\n{text}\n{wrong:#?}");
+    for d in &wrong {
+        assert!(!d.remedy.is_empty() && !d.wanted.is_empty(), "{d:?}");
+        assert!(!d.message.ends_with('.') && !d.message.contains('\n'), "{d:?}");
+        let shown = d.render("wall.toml", &text, false);
+        assert!(shown.contains(d.code.as_str()) && shown.contains("^"), "{shown}");
+    }
+}
+
+#[test]
+fn the_base_is_right() {
+    check(&base());
+}
+
+#[test]
+fn unknown_keys_and_sections() {
+    check(
+        &(base()
+            + "[powr]
+ ^^^^^ unknown-key
+[receiver]
+link = \"wifi\"
+colour = 3
+^^^^^^ unknown-key
+[baffle]
+bedd = 1
+^^^^ unknown-key
+"),
+    );
+}
+
+#[test]
+fn the_nearest_key_is_named() {
+    let (_, wrong) = found(&base().replace("columns = 20", "colums = 20"));
+    assert!(wrong.iter().any(|d| d.wanted == "did you mean `columns`?"), "{wrong:?}");
+}
+
+#[test]
+fn every_problem_in_one_run() {
+    check(
+        "format = 1
+[wall]
+name = \"\"
+       ^^ empty
+columns = -3
+          ^^ out-of-range
+rows = \"10\"
+       ^^^^ wrong-type
+seen_from = 4
+            ^ missing-unit
+figures = \"metrik\"
+          ^^^^^^^^ unknown-value
+[strip]
+part = \"ws2812b-31\"
+       ^^^^^^^^^^^^ unknown-value
+channel_amps = \"20 mV\"
+               ^^^^^^^ wrong-unit
+[[panels]]
+^ missing-key missing-key missing-key
+name = \"é\"
+turn = 45
+       ^^ out-of-range
+[[panels]]
+name = \"é\"
+       ^^^ repeated-name
+at = [0, 0, 1]
+     ^^^^^^^^^ wrong-type
+columns = 0
+          ^ out-of-range
+rows = 4.5
+       ^^^ wrong-type
+",
+    );
+}
+
+#[test]
+fn sizes_absurd_and_negative() {
+    for (wrong, code) in [
+        ("columns = 1000000000", "out-of-range"),
+        ("columns = 99999999999999999999999999", "out-of-range"),
+        ("columns = 0", "out-of-range"),
+        ("columns = 0x10", ""),
+    ] {
+        let (marks, _) = found(&base().replace("columns = 20", wrong));
+        let codes: Vec<&str> = marks.iter().map(|m| m.code.as_str()).collect();
+        assert_eq!(codes, if code.is_empty() { vec![] } else { vec![code] }, "{wrong}");
+    }
+    check(
+        &(base()
+            + "[power]
+trim_volts = -5
+             ^^ out-of-range
+feed_wire = { gauge = \"16 AWG\", length = \"-1 m\" }
+                                         ^^^^^^ out-of-range
+jumper_wire = { gauge = \"99 AWG\" }
+                        ^^^^^^^^ out-of-range
+connection_ohms = nan
+                  ^^^ out-of-range
+brightness_limit = 1.5
+                   ^^^ out-of-range
+"),
+    );
+    check(
+        "format = 1
+[wall]
+name = \"W\"
+columns = 2001
+rows = 2000
+       ^^^^ too-many-pixels
+[strip]
+part = \"ws2812b-30\"
+[[panels]]
+name = \"a\"
+at = [0, 0]
+columns = 10
+rows = 10
+",
+    );
+}
+
+#[test]
+fn zero_ohms_and_no_feeds_are_for_the_plan() {
+    check(
+        &(base() + "[power]\nfeeds = 0\nconnection_ohms = 0\nfeed_wire = { ohms_per_metre = 0 }\n"),
+    );
+    check(&(base() + "[power]\nfeeds = []\n"));
+}
+
+#[test]
+fn units() {
+    check(
+        &(base()
+            + "[baffle]
+wall = \"0.8\"
+       ^^^^^ missing-unit
+depth = \"20 kg\"
+        ^^^^^^^ wrong-unit
+bed = [\"220 mm\"]
+      ^^^^^^^^^^ wrong-type
+flow = \"6 mm/s\"
+       ^^^^^^^^ wrong-unit
+nozzle = \"fine\"
+         ^^^^^^ wrong-type
+[hanging]
+rated = \"1.8 m\"
+        ^^^^^^^ wrong-unit
+"),
+    );
+}
+
+#[test]
+fn panels_that_do_not_fit() {
+    check(
+        &format!(
+            "{HEAD}{STRIP}[panel]
+columns = 10
+rows = 10
+[[panels]]
+name = \"a\"
+at = [0, 0]
+[[panels]]
+name = \"b\"
+at = [9, 9]
+     ^^^^^^ panels-overlap outside-picture
+[[panels]]
+name = \"c\"
+at = [11, 0]
+     ^^^^^^^ outside-picture panels-overlap
+"
+        )
+        .replace(
+            "at = [11, 0]\n     ^^^^^^^ outside-picture panels-overlap",
+            "at = [11, 0]\n     ^^^^^^^ outside-picture panels-overlap",
+        ),
+    );
+}
+
+/// A turned panel swaps its columns and rows, and so its reach.
+#[test]
+fn a_turned_panel_reaches_elsewhere() {
+    check(&format!(
+        "{HEAD}{STRIP}[[panels]]
+name = \"a\"
+at = [0, 0]
+columns = 10
+rows = 12
+turn = 90
+[[panels]]
+name = \"b\"
+at = [12, 0]
+columns = 10
+rows = 8
+turn = 270
+"
+    ));
+    check(&format!(
+        "{HEAD}{STRIP}[[panels]]
+name = \"a\"
+at = [0, 0]
+     ^^^^^^ outside-picture
+columns = 12
+rows = 10
+turn = 90
+"
+    ));
+}
+
+#[test]
+fn universes_and_addresses() {
+    check(&format!(
+        "{HEAD}{STRIP}[panel]
+columns = 10
+rows = 10
+[[panels]]
+name = \"a\"
+at = [0, 0]
+address = \"192.0.2.1\"
+first_universe = 5
+[[panels]]
+name = \"b\"
+at = [10, 0]
+address = \"192.0.2.1:5568\"
+          ^^^^^^^^^^^^^^^^ repeated-address
+first_universe = 5
+                 ^ repeated-universe
+"
+    ));
+    check(
+        &(base()
+            + "address = \"192.0.2.300\"
+          ^^^^^^^^^^^^^ wrong-address
+first_universe = 64000
+                 ^^^^^ out-of-range
+"),
+    );
+    check(&format!(
+        "{}first_universe = 63999
+                 ^^^^^ universes-run-out
+",
+        base()
+            .replace("rows = 10\n[strip]", "rows = 40\n[strip]")
+            .replace("rows = 10\n", "rows = 40\n")
+    ));
+    check(
+        &(base()
+            + "[receiver]
+sync_universe = 1
+                ^ repeated-universe
+"),
+    );
+    // A virtual panel's own place, written by hand for another panel.
+    check(
+        &(base()
+            + "address = \"localhost:15569\"
+[[panels]]
+^ repeated-address
+name = \"b\"
+at = [10, 0]
+columns = 10
+rows = 10
+"),
+    );
+}
+
+#[test]
+fn strips_lines_feeds_and_supplies() {
+    check(
+        &(base()
+            + "data_lines = 11
+             ^^ too-many-lines
+"),
+    );
+    check(
+        &(base()
+            + "feeds = 11
+        ^^ too-many-feeds
+[power]
+supplies_per_panel = 11
+                     ^^ too-many-supplies
+"),
+    );
+    check(&(base()
+        + "feeds = [{ strip = 11, edge = \"near\" }, { strip = 2, edge = \"far\" }, { strip = 2, edge = \"far\" }]
+                   ^^ no-such-strip
+                                                                     ^^^ repeated-feed
+"));
+    check(
+        &(base()
+            + "feeds = [{ edge = \"left\" }]
+         ^ missing-key
+                  ^^^^^^ unknown-value
+"),
+    );
+}
+
+#[test]
+fn wires_say_what_they_are_once() {
+    check(
+        &(base()
+            + "[power]
+feed_wire = { gauge = \"16 AWG\", ohms_per_metre = 0.01 }
+                      ^^^^^^^^ wire-two-ways
+jumper_wire = { gauge = \"2 mm2\" }
+                        ^^^^^^^ unknown-gauge
+"),
+    );
+}
+
+#[test]
+fn order_and_bits_agree() {
+    check(&base().replace(
+        "part = \"ws2812b-30\"\n",
+        "part = \"ws2812b-30\"\norder = \"grbw\"\n        ^^^^^^ order-and-bits\n",
+    ));
+    check(&base().replace(
+        "part = \"ws2812b-30\"\n",
+        "part = \"ws2812b-30\"\norder = \"grbw\"\nbits_per_pixel = 32\n",
+    ));
+    check(&base().replace(
+        "part = \"ws2812b-30\"\n",
+        "part = \"ws2812b-30\"\norder = \"grg\"\n        ^^^^^ unknown-value\n",
+    ));
+}
+
+#[test]
+fn what_is_absent_is_named() {
+    let (marks, _) = found("");
+    let codes: Vec<_> = marks.iter().map(|m| m.code.as_str()).collect();
+    assert_eq!(codes, ["missing-key"; 4], "format, wall, strip, panels");
+    check(
+        "format = 2\n         ^ unknown-format\n[wall]\nname = \"W\"\ncolumns = 10\nrows = 10\n[strip]\npart = \"ws2812b-30\"\n[[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = 10\nrows = 10\n",
+    );
+}
+
+#[test]
+fn not_a_wall_file() {
+    let code = |bytes: &[u8]| read(bytes).unwrap_err()[0].code.as_str();
+    assert_eq!(code(b"format = 1\n\xff\xfe"), "not-utf8");
+    assert_eq!(code(&vec![b'#'; 100 << 20]), "too-large");
+    assert_eq!(code(b"\x89PNG\r\n\x1a\n"), "not-utf8");
+    check("format = 1\n[wall\n     ^ not-toml\n");
+    check("format = 1\nformat = 1\n^ second-value\n");
+}
+
+#[test]
+fn deep_nesting_ends() {
+    let deep = format!("x = {}", "[".repeat(100_000));
+    assert!(read(deep.as_bytes()).is_err());
+    let deep = format!("x = {}", "{a=".repeat(100_000));
+    assert!(read(deep.as_bytes()).is_err());
+    let dotted = format!("{} = 1", vec!["a"; 100_000].join("."));
+    assert!(read(dotted.as_bytes()).is_err());
+}
+
+#[test]
+fn defaults_of_the_design() {
+    use glowloom_design::wall::{
+        Corner, DataLevel, Direction, Jumpers, Link, OnLoss, Path, Protocol,
+    };
+    use glowloom_units::{Amps, Gauge, Metres, Ohms, Volts};
+    let wall = read(base().as_bytes()).unwrap();
+    let panel = &wall.panels[0];
+    assert_eq!((panel.strips, panel.enter), (Direction::Vertical, Corner::BottomLeft));
+    assert_eq!((panel.path, panel.jumpers), (Path::Serpentine, Jumpers::PowerAndData));
+    assert_eq!((panel.data_lines, panel.spare_pixels, panel.first_universe), (1, 0, 1));
+    assert_eq!(panel.feeds.len(), 1);
+    assert_eq!(panel.feeds[0].wire.gauge, Some(Gauge::Awg(16)));
+    assert_eq!(panel.feeds[0].wire.length, Metres(1.0));
+    assert_eq!(panel.feeds[0].wire.amps, Some(Amps(10.0)));
+    let power = &wall.power;
+    assert_eq!(power.jumper_wire.gauge, Some(Gauge::Awg(22)));
+    assert_eq!((power.brightness_limit, power.typical_level), (1.0, 0.33));
+    assert_eq!((power.connection_ohms, power.least_volts), (Ohms(0.002), Volts(4.0)));
+    assert_eq!((power.efficiency, power.power_factor), (0.85, 0.6));
+    assert_eq!((power.supply.amps, power.trim_volts), (Amps(60.0), Volts(5.0)));
+    let receiver = &wall.receiver;
+    assert_eq!((receiver.link, receiver.protocol), (Link::Wifi, Protocol::E131));
+    assert_eq!((receiver.data_level, receiver.on_loss), (DataLevel::Shifter, OnLoss::Black));
+    assert_eq!((receiver.baud, receiver.sync_universe), (921_600, 2));
+    assert_eq!(wall.strip.knee_volts, [Volts(2.6), Volts(3.8), Volts(3.8), Volts(3.8)]);
+    assert!(wall.baffle.is_none() && wall.board.is_none() && wall.prices.is_none());
+    assert_eq!(wall.show.brightness, 0.8);
+}
+
+/// reference cases of the spreading rule: 16 strips and 3 feeds: 3, 8, 14; 20 and 3: 4, 10, 17;
+/// 16 and 8: 1, 3 .. 15; 17 strips, 2 supplies, 5 feeds: 2, 5, 8 and 11, 15.
+#[test]
+fn feeds_are_spread_evenly() {
+    let strips_fed = |strips: u32, supplies: u32, feeds: u32| {
+        let text = format!(
+            "{HEAD}{STRIP}[[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = {strips}\nrows = 10\n[power]\nsupplies_per_panel = {supplies}\nfeeds = {feeds}\n"
+        );
+        let wall = read(text.as_bytes()).unwrap();
+        wall.panels[0].feeds.iter().map(|f| (f.strip, f.supply)).collect::<Vec<_>>()
+    };
+    let of_one = |strips: &[u32]| strips.iter().map(|s| (*s, 1)).collect::<Vec<_>>();
+    assert_eq!(strips_fed(16, 1, 3), of_one(&[3, 8, 14]));
+    assert_eq!(strips_fed(20, 1, 3), of_one(&[4, 10, 17]));
+    assert_eq!(strips_fed(16, 1, 8), of_one(&[1, 3, 5, 7, 9, 11, 13, 15]));
+    assert_eq!(strips_fed(17, 2, 5), [(2, 1), (5, 1), (8, 1), (11, 2), (15, 2)]);
+}
