@@ -35,12 +35,14 @@ impl Carrier {
         }
     }
 
-    /// The most pixels in one packet: a universe's, or as many as 1440 bytes hold.
+    /// The most pixels in one packet: a universe's; over UDP as many as 1440 bytes hold. A serial
+    /// line has no limit of its own, so there it is what a packet can state.
     #[must_use]
     pub const fn pixels_per_packet(self, channels: Channels) -> usize {
         match self {
             Self::Udp(Protocol::E131 | Protocol::ArtNet) => channels.pixels_per_universe(),
-            Self::Udp(Protocol::Ddp) | Self::Serial(_) => ddp::MAX_DATA / self.pixel(channels),
+            Self::Udp(Protocol::Ddp) => ddp::MAX_UDP_DATA / self.pixel(channels),
+            Self::Serial(_) => ddp::MAX_DATA / self.pixel(channels),
         }
     }
 
@@ -102,9 +104,9 @@ mod tests {
             (artnet, Channels::Four, 128, 18 + 512),
             (ddp, Channels::Three, 480, 10 + 1440),
             (ddp, Channels::Four, 360, 10 + 1440),
-            (serial, Channels::Three, 480, 10 + 1440),
-            (serial_16, Channels::Three, 720, 10 + 1440),
-            (serial_16, Channels::Four, 480, 10 + 1440),
+            (serial, Channels::Three, 21_845, 10 + 65_535),
+            (serial_16, Channels::Three, 32_767, 10 + 65_534),
+            (serial_16, Channels::Four, 21_845, 10 + 65_535),
         ];
         for (carrier, channels, pixels, bytes) in cases {
             assert_eq!(carrier.pixels_per_packet(channels), pixels);

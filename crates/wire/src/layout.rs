@@ -3,8 +3,8 @@
 //! Planning counts these packets and live output sends them, so the two cannot disagree.
 //!
 //! ANSI E1.31 and Art-Net put each data line into universes of its own, and only the pixels of a
-//! universe into its packet. DDP has one buffer of bytes per panel: it is cut every 1440 bytes,
-//! wherever data lines begin, and where a gap lies between two lines; a packet may hold several.
+//! universe into its packet. DDP has one buffer of bytes per panel: it is cut every 1440 bytes
+//! (on a serial line every 65,535), wherever data lines begin, and where a gap lies between two lines; a packet may hold several.
 
 use std::ops::Range;
 

@@ -1,7 +1,7 @@
 //! What is printed, cut, hung, paid for and shown. An absent section: the wall has none.
 
 use glowloom_units::{
-    GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, VolumeFlow,
+    GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, Seconds, VolumeFlow,
 };
 
 use super::power::unknown_key;
@@ -143,7 +143,7 @@ fn show(section: Option<&text::Show>, wrong: &mut Wrong) -> Option<Show> {
     });
     let order = entries(section.running_order.as_ref(), |entry: &text::Scene| {
         let source = required!(entry.source, wrong)?;
-        let seconds = entry.seconds.as_ref().map(|w| w.value);
+        let seconds = or(entry.seconds.as_ref(), Seconds(20.0));
         Some(Scene { source: source.value.clone(), seconds })
     });
     Some(Show {

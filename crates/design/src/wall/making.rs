@@ -112,8 +112,8 @@ pub struct QuietHours {
 pub struct Scene {
     /// A file beside the wall file, or a picture made by code.
     pub source: String,
-    /// How long; absent: until it ends by itself.
-    pub seconds: Option<Seconds>,
+    /// How long.
+    pub seconds: Seconds,
 }
 
 /// What the wall shows.

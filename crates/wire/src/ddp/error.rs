@@ -14,7 +14,7 @@ pub enum Error {
     },
     /// Another version than 1.
     Version(u8),
-    /// More than 1440 bytes of data to be sent.
+    /// More than 65,535 bytes of data to be sent.
     Data(usize),
     /// The buffer lent for a packet is too small.
     Buffer {
@@ -32,7 +32,7 @@ impl fmt::Display for Error {
                 write!(f, "the packet has {found} bytes; it needs {wanted}")
             }
             Self::Version(found) => write!(f, "the packet is of DDP version {found}; 1 is wanted"),
-            Self::Data(found) => write!(f, "{found} bytes of data; a packet carries 1440 at most"),
+            Self::Data(found) => write!(f, "{found} bytes of data; a packet carries 65535 at most"),
             Self::Buffer { wanted, found } => {
                 write!(f, "the packet takes {wanted} bytes; the buffer has {found}")
             }

@@ -18,8 +18,12 @@ pub const HEADER: usize = 10;
 /// Bytes of a timecode.
 pub const TIMECODE: usize = 4;
 
-/// The most bytes of data that are sent in one packet: that of the specification's sample.
-pub const MAX_DATA: usize = 1440;
+/// The most bytes of data that are sent in one UDP packet: that of the specification's sample. It
+/// keeps a packet in one Ethernet frame.
+pub const MAX_UDP_DATA: usize = 1440;
+
+/// The most bytes of data that the length field can state.
+pub const MAX_DATA: usize = u16::MAX as usize;
 
 /// The destination of pictures where a receiver has but one display.
 pub const DISPLAY: u8 = 1;
@@ -194,7 +198,7 @@ impl Header {
 /// What follows the header.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Body<'a> {
-    /// Bytes; to be sent, at most 1440.
+    /// Bytes; to be sent, at most 65,535.
     Data(&'a [u8]),
     /// A query: so many bytes are wanted.
     Query(u16),
@@ -239,11 +243,11 @@ impl<'a> Message<'a> {
     /// Writes the packet and gives its size.
     ///
     /// # Errors
-    /// [`Error::Data`] above 1440 bytes of data; [`Error::Buffer`] where `to` is too small.
+    /// [`Error::Data`] above 65,535 bytes of data; [`Error::Buffer`] where `to` is too small.
     pub fn emit(&self, to: &mut [u8]) -> Result<usize, Error> {
         match self.body {
             Body::Data(data) => {
-                check_data(data.len())?;
+                length(data.len())?;
                 check_buffer(to, self.header.size() + data.len())?;
                 let start = emit_header(&self.header, data.len(), to)?;
                 to[start..start + data.len()].copy_from_slice(data);
@@ -258,11 +262,9 @@ impl<'a> Message<'a> {
 /// one of them. Gives that size.
 ///
 /// # Errors
-/// [`Error::Data`] above 1440; [`Error::Buffer`] where `to` is shorter than the header.
+/// [`Error::Data`] above 65,535; [`Error::Buffer`] where `to` is shorter than the header.
 pub fn emit_header(header: &Header, data: usize, to: &mut [u8]) -> Result<usize, Error> {
-    check_data(data)?;
-    // At most 1440.
-    write_header(header, data as u16, 0, to)
+    write_header(header, length(data)?, 0, to)
 }
 
 /// Renumbers a packet whose header is written.
@@ -301,8 +303,9 @@ fn check_buffer(to: &[u8], wanted: usize) -> Result<(), Error> {
     if to.len() < wanted { Err(Error::Buffer { wanted, found: to.len() }) } else { Ok(()) }
 }
 
-fn check_data(data: usize) -> Result<(), Error> {
-    if data > MAX_DATA { Err(Error::Data(data)) } else { Ok(()) }
+/// A number of bytes as the length field states it.
+fn length(data: usize) -> Result<u16, Error> {
+    u16::try_from(data).map_err(|_| Error::Data(data))
 }
 
 /// A 32-bit number from exactly four bytes.

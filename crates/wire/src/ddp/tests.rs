@@ -114,9 +114,9 @@ fn other_versions_are_refused() {
 
 #[test]
 fn what_cannot_be_sent_is_refused() {
-    let long = Message { body: Body::Data(&[0; 1441]), ..pixels() };
-    assert_eq!(long.emit(&mut [0; 2000]), Err(Error::Data(1441)));
-    assert_eq!(emit_header(&long.header, 1441, &mut [0; 2000]), Err(Error::Data(1441)));
+    let long = Message { body: Body::Data(&[0; 65_536]), ..pixels() };
+    assert_eq!(long.emit(&mut [0; 70_000]), Err(Error::Data(65_536)));
+    assert_eq!(emit_header(&long.header, 65_536, &mut [0; 70_000]), Err(Error::Data(65_536)));
     let buffer = |wanted, found| Err(Error::Buffer { wanted, found });
     assert_eq!(pixels().emit(&mut [0; 15]), buffer(16, 15));
     assert_eq!(timed().emit(&mut [0; 16]), buffer(17, 16));

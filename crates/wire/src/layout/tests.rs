@@ -34,13 +34,16 @@ fn packets_and_bytes_of_a_frame() {
     assert_eq!(traffic(&[640], E131, Channels::Three), (4, 4 * 126 + 1920));
     assert_eq!(traffic(&[640], ART_NET, Channels::Three), (4, 4 * 18 + 1920));
     assert_eq!(traffic(&[640], DDP, Channels::Three), (2, 2 * 10 + 1920));
-    assert_eq!(traffic(&[640], SERIAL, Channels::Three), (2, 2 * 12 + 1920));
+    assert_eq!(traffic(&[640], SERIAL, Channels::Three), (1, 12 + 1920));
     // 1280 bytes with 16 colour bits.
     assert_eq!(traffic(&[640], SERIAL_16, Channels::Three), (1, 12 + 1280));
     // With white: 128 to a universe; 2560 bytes as 1440 and 1120; 1920 with 16 colour bits.
     assert_eq!(traffic(&[640], E131, Channels::Four), (5, 5 * 126 + 2560));
     assert_eq!(traffic(&[640], DDP, Channels::Four), (2, 2 * 10 + 2560));
-    assert_eq!(traffic(&[640], SERIAL_16, Channels::Four), (2, 2 * 12 + 1920));
+    assert_eq!(traffic(&[640], SERIAL_16, Channels::Four), (1, 12 + 1920));
+    // What the length field counts, and one pixel more.
+    assert_eq!(traffic(&[21_845], SERIAL, Channels::Three), (1, 12 + 65_535));
+    assert_eq!(traffic(&[21_846], SERIAL, Channels::Three), (2, 2 * 12 + 65_535 + 3));
     // Two lines of 171: each a full universe and one pixel more. 3 slots are 4 with Art-Net.
     assert_eq!(traffic(&[171, 171], E131, Channels::Three), (4, 4 * 126 + 2 * 513));
     assert_eq!(traffic(&[171, 171], ART_NET, Channels::Three), (4, 4 * 18 + 2 * (510 + 4)));
@@ -108,10 +111,10 @@ fn lines_without_pixels_are_stepped_over() {
 #[test]
 fn sixteen_bits_move_the_offsets() {
     // 600 pixels of two bytes end where the second line begins: 1800 / 3 * 2.
-    let panel = panel(&[(1, 0, 600), (5, 1800, 300)]);
+    let panel = panel(&[(1, 0, 600), (5, 1800, 32_700)]);
     let layout = Layout::of(&panel, SERIAL_16, Channels::Three);
     let found: Vec<_> = layout.datagrams().map(|d| (d.place(), d.pixels())).collect();
-    assert_eq!(found, [(Place::Offset(0), 720), (Place::Offset(1440), 180)]);
+    assert_eq!(found, [(Place::Offset(0), 32_767), (Place::Offset(65_534), 533)]);
 }
 
 fn any_panel() -> impl Strategy<Value = (PanelPatch, Channels)> {

@@ -59,7 +59,7 @@ section! {
     Scene {
         /// A file beside the wall file, or a picture made by code.
         source: String = |v| v.text(),
-        /// How long; absent: until it ends by itself.
+        /// How long, s; absent: 20.
         seconds: Seconds = |v| v.quantity(Seconds, |s: Seconds| s.0, 0.01..=1e9),
     }
 }
