@@ -1,0 +1,127 @@
+//! The pixel map as a list, read back and compared with the plan's own.
+
+use std::io::{self, Write};
+
+use glowloom_book::map::{csv, json, svg};
+use glowloom_design::Wall;
+
+/// Two panels and a gap; names with what lists and documents have to escape.
+fn wall() -> Wall {
+    let text = "format = 1\n[wall]\nname = \"Lists\"\ncolumns = 9\nrows = 4\n[strip]\npart = \
+                \"ws2812b-30\"\n[receiver]\nboard = \"esp32\"\n\
+                [[panels]]\nname = 'left, \"low\"'\nat = [0, 0]\ncolumns = 4\nrows = 4\ndata_lines = 2\n\
+                [[panels]]\nname = \"côté <droit>\"\nat = [5, 0]\nturn = 90\ncolumns = 3\nrows = 4\n\
+                spare_pixels = 2\n";
+    glowloom_design::read(text.as_bytes()).unwrap_or_else(|wrong| panic!("{wrong:#?}"))
+}
+
+fn bytes(write: impl Fn(&Wall, &mut dyn Write) -> io::Result<()>) -> String {
+    let mut bytes = Vec::new();
+    write(&wall(), &mut bytes).expect("a vector takes everything");
+    String::from_utf8(bytes).expect("a list is text")
+}
+
+/// The values of a line, read by RFC 4180 (from memory): a value in quotes holds commas, and each
+/// quote twice.
+fn values(line: &str) -> Vec<String> {
+    let mut values = vec![String::new()];
+    let mut letters = line.chars().peekable();
+    let mut quoted = false;
+    while let Some(letter) = letters.next() {
+        match letter {
+            '"' if quoted && letters.peek() == Some(&'"') => {
+                letters.next();
+                values.last_mut().expect("one at least").push('"');
+            }
+            '"' => quoted = !quoted,
+            ',' if !quoted => values.push(String::new()),
+            letter => values.last_mut().expect("one at least").push(letter),
+        }
+    }
+    assert!(!quoted, "{line}");
+    values
+}
+
+#[test]
+fn csv_lists_the_map() {
+    let (wall, text) = (wall(), bytes(csv));
+    let mut lines = text.strip_suffix('\n').expect("the last line ends").split('\n');
+    assert_eq!(lines.next(), Some("column,row,panel,data_line,index,universe,slot,x_mm,y_mm"));
+    let mut count = 0;
+    for (entry, line) in glowloom_plan::map(&wall).zip(lines.by_ref()) {
+        let mut wanted = vec![entry.column.to_string(), entry.row.to_string()];
+        match entry.lit {
+            Some(lit) => {
+                wanted.push(lit.panel.to_owned());
+                let numbers = [lit.data_line, lit.index, lit.universe, lit.slot.into()];
+                wanted.extend(numbers.map(|n| n.to_string()));
+            }
+            None => wanted.extend([const { String::new() }; 5]),
+        }
+        wanted.extend([entry.x.0, entry.y.0].map(|m| format!("{:.2}", m * 1000.0)));
+        assert_eq!(values(line), wanted);
+        count += 1;
+    }
+    assert_eq!((count, lines.next()), (36, None));
+}
+
+/// Worked by hand: strips of 4 pixels, upright from the lower left, 33.33 mm apart.
+#[test]
+fn csv_lines_to_the_letter() {
+    let text = bytes(csv);
+    let lines: Vec<&str> = text.lines().collect();
+    assert_eq!(lines[1], "0,0,\"left, \"\"low\"\"\",1,3,1,10,16.67,16.67");
+    assert_eq!(lines[1 + 4], "4,0,,,,,,150.00,16.67");
+    // Turned by a quarter: entered at the upper left, two spares ahead, universe 3.
+    assert_eq!(lines[1 + 5], "5,0,côté <droit>,1,2,3,7,183.33,16.67");
+}
+
+#[test]
+fn json_says_what_csv_says() {
+    let document: serde_json::Value = serde_json::from_str(&bytes(json)).expect("JSON");
+    let heads: Vec<_> = ["format", "columns", "rows"].map(|key| document[key].as_u64()).into();
+    assert_eq!(heads, [Some(1), Some(9), Some(4)]);
+    let pixels = document["pixels"].as_array().expect("a list");
+    let text = bytes(csv);
+    let names = values(text.lines().next().expect("a line of names"));
+    assert_eq!(pixels.len(), text.lines().count() - 1);
+    for (pixel, line) in pixels.iter().zip(text.lines().skip(1)) {
+        assert_eq!(pixel.as_object().expect("an object").len(), names.len());
+        for (name, value) in names.iter().zip(values(line)) {
+            match &pixel[name] {
+                serde_json::Value::Null => assert_eq!(value, ""),
+                serde_json::Value::String(text) => assert_eq!(*text, value),
+                number => assert_eq!(number.as_f64(), value.parse().ok(), "{name} of {line}"),
+            }
+        }
+    }
+    // In the list's order of names.
+    let first = bytes(json).lines().nth(1).expect("a pixel").to_owned();
+    let places: Vec<_> = names.iter().map(|n| first.find(&format!("\"{n}\":"))).collect();
+    assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{first}");
+}
+
+/// A disk that is full after some bytes.
+struct Full(usize);
+
+impl Write for Full {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let taken = bytes.len().min(self.0);
+        self.0 -= taken;
+        if taken == 0 { Err(io::ErrorKind::StorageFull.into()) } else { Ok(taken) }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+#[test]
+fn a_writer_s_error_is_passed_on() {
+    for room in [0, 100] {
+        for write in [csv, json, svg] {
+            let error = write(&wall(), &mut Full(room)).expect_err("there is no room");
+            assert_eq!(error.kind(), io::ErrorKind::StorageFull);
+        }
+    }
+}

@@ -1,0 +1,164 @@
+//! What the plan has to say: hazards, faults and advice, each with a code and a remedy.
+
+use glowloom_design::Place;
+use serde::{Serialize, Serializer};
+
+/// How serious a finding is; serious first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// It can hurt or burn.
+    Hazard,
+    /// It will not work.
+    Fault,
+    /// It works, but could be better.
+    Advice,
+}
+
+impl Kind {
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Hazard => "hazard",
+            Self::Fault => "fault",
+            Self::Advice => "advice",
+        }
+    }
+}
+
+/// Declares every code with its kind and its meaning, so that none can be used unlisted.
+macro_rules! codes {
+    ($($name:ident = $key:literal, $kind:ident, $meaning:literal;)*) => {
+        /// What a finding is about.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        pub enum Code {
+            $(#[doc = $meaning] $name,)*
+        }
+
+        /// Every code, in alphabetical order of its key.
+        pub const CODES: &[Code] = &[$(Code::$name),*];
+
+        impl Code {
+            /// Short lower-case words joined by hyphens; never changes once released.
+            #[must_use]
+            pub fn key(self) -> &'static str {
+                match self { $(Self::$name => $key),* }
+            }
+
+            /// How serious it is.
+            #[must_use]
+            pub fn kind(self) -> Kind {
+                match self { $(Self::$name => Kind::$kind),* }
+            }
+
+            /// What it means, in one line with no full stop.
+            #[must_use]
+            pub fn meaning(self) -> &'static str {
+                match self { $(Self::$name => $meaning),* }
+            }
+        }
+    };
+}
+
+codes! {
+    CircuitNearLimit = "circuit-near-limit", Advice,
+        "the wall takes more than the wanted share of its mains circuit";
+    CircuitOverloaded = "circuit-overloaded", Hazard,
+        "the wall takes more than its mains circuit may give";
+    DataLeadTooLong = "data-lead-too-long", Fault,
+        "the lead from the receiver to the first pixel is too long for a plain data signal";
+    DataLevelTooLow = "data-level-too-low", Fault,
+        "the receiver's data pin is below the level that the strip reads as high";
+    LinkNotOnBoard = "link-not-on-board", Fault,
+        "the receiver's board has no such link";
+    LongDataLead = "long-data-lead", Advice,
+        "the lead from the receiver to the first pixel is long";
+    MoreDataLinesThanPins = "more-data-lines-than-pins", Fault,
+        "a panel has more data lines than its receiver has pins to drive them";
+    PanelsOverlapAsBuilt = "panels-overlap-as-built", Fault,
+        "two panels take up the same place on the wall as they are built";
+    RateNotReached = "rate-not-reached", Advice,
+        "the wall cannot show as many frames a second as are wanted";
+    SupplyNearLimit = "supply-near-limit", Advice,
+        "a supply gives more than the wanted share of its rating";
+    SupplyOverloaded = "supply-overloaded", Fault,
+        "a supply has to give more than its rating";
+    SupplyVoltsTooHigh = "supply-volts-too-high", Hazard,
+        "the supply's voltage is above what the strip withstands";
+    SupplyVoltsTooLow = "supply-volts-too-low", Fault,
+        "the supply's voltage is too low for the strip";
+    UncoveredPixels = "uncovered-pixels", Advice,
+        "pixels of the picture that no panel shows";
+}
+
+impl Serialize for Code {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.key())
+    }
+}
+
+/// Something that the plan has to say.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Finding {
+    /// How serious it is: that of the code.
+    pub kind: Kind,
+    /// What it is about.
+    pub code: Code,
+    /// In a few words, with no full stop.
+    pub title: String,
+    /// What was found, in numbers with their units.
+    pub detail: String,
+    /// What to change in the wall file; never empty.
+    pub remedy: String,
+    /// Line of the wall file, from 1.
+    pub line: usize,
+    /// Character of that line, from 1.
+    pub column: usize,
+}
+
+impl Finding {
+    /// A finding of that code's kind.
+    #[must_use]
+    pub fn new(code: Code, place: Place, title: String, detail: String, remedy: String) -> Self {
+        let Place { line, column } = place;
+        Self { kind: code.kind(), code, title, detail, remedy, line, column }
+    }
+}
+
+/// Brings findings into the order to read them: the serious first, then as the file goes.
+pub fn sort(findings: &mut [Finding]) {
+    findings.sort_by_key(|finding| (finding.kind, finding.line, finding.column, finding.code));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_are_words_joined_by_hyphens_and_listed_in_order() {
+        let keys: Vec<_> = CODES.iter().map(|code| code.key()).collect();
+        assert!(keys.windows(2).all(|pair| pair[0] < pair[1]), "{keys:?}");
+        for code in CODES {
+            let plain = |c: char| c.is_ascii_lowercase() || c == '-';
+            assert!(code.key().chars().all(plain), "{}", code.key());
+            assert!(!code.meaning().is_empty() && !code.meaning().ends_with('.'));
+        }
+    }
+
+    #[test]
+    fn the_serious_come_first() {
+        let at = |line, code: Code| {
+            let place = Place { line, column: 1 };
+            Finding::new(code, place, String::new(), String::new(), String::new())
+        };
+        let mut findings = [
+            at(1, Code::UncoveredPixels),
+            at(9, Code::CircuitOverloaded),
+            at(5, Code::DataLevelTooLow),
+            at(3, Code::LinkNotOnBoard),
+        ];
+        sort(&mut findings);
+        assert_eq!(findings.map(|f| f.line), [9, 3, 5, 1]);
+    }
+}

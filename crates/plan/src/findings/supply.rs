@@ -1,0 +1,213 @@
+//! What the supplies have to give, and at which voltage.
+
+use std::collections::BTreeMap;
+
+use glowloom_design::Wall;
+use glowloom_design::catalogue::supply as catalogue;
+use glowloom_units::Amps;
+
+use super::key_place;
+use super::words::{level_to_write, listed, names, percent};
+use crate::finding::{Code, Finding};
+use crate::totals::{pixel_amps, supply_amps};
+
+/// Supplies above their rating, and those above the share of it that is wanted at most.
+pub(super) fn load(wall: &Wall) -> Vec<Finding> {
+    let power = &wall.power;
+    let (rated, wanted) = (power.supply.amps, power.supply.amps * power.supply_load);
+    // Panels with equal loads together, the greatest first; loads are positive, so that their bits
+    // rise with them.
+    let mut over: BTreeMap<u64, Vec<&str>> = BTreeMap::new();
+    let mut near: BTreeMap<u64, Vec<&str>> = BTreeMap::new();
+    for panel in &wall.panels {
+        let Amps(amps) = supply_amps(wall, panel, power.supplies_per_panel, power.brightness_limit);
+        let group = if beyond(amps, rated) {
+            &mut over
+        } else if beyond(amps, wanted) {
+            &mut near
+        } else {
+            continue;
+        };
+        group.entry(amps.to_bits()).or_default().push(&panel.name);
+    }
+    let mut findings = Vec::new();
+    findings.extend(load_finding(wall, Code::SupplyOverloaded, &over));
+    findings.extend(load_finding(wall, Code::SupplyNearLimit, &near));
+    findings
+}
+
+/// Above a limit by more than rounding.
+fn beyond(amps: f64, limit: Amps) -> bool {
+    amps > limit.0 * (1.0 + 1e-9)
+}
+
+fn load_finding(wall: &Wall, code: Code, groups: &BTreeMap<u64, Vec<&str>>) -> Option<Finding> {
+    let power = &wall.power;
+    let (worst, _) = groups.last_key_value()?;
+    let worst = Amps(f64::from_bits(*worst));
+    let concerned: Vec<&str> = groups.values().rev().flatten().copied().collect();
+    let loads: Vec<String> = groups
+        .iter()
+        .rev()
+        .take(3)
+        .map(|(amps, panels)| format!("{} on {}", Amps(f64::from_bits(*amps)), names(panels)))
+        .collect();
+    let loads: Vec<&str> = loads.iter().map(String::as_str).collect();
+    let (title, limit) = if code == Code::SupplyOverloaded {
+        let title = format!("supply overloaded on {}", names(&concerned));
+        (title, String::new())
+    } else {
+        let title = format!("supply near its rating on {}", names(&concerned));
+        let share = percent(power.supply_load);
+        (title, format!(", {share} of which is {}", power.supply.amps * power.supply_load))
+    };
+    Some(Finding::new(
+        code,
+        key_place(wall, "power", "supply"),
+        title,
+        format!(
+            "At full white under a brightness limit of {} the most loaded supply of a panel gives \
+             {}, its receiver's {} included; it is rated {}{limit}",
+            power.brightness_limit,
+            listed(&loads, "and"),
+            wall.receiver.amps,
+            power.supply.amps
+        ),
+        load_remedy(wall, worst),
+    ))
+}
+
+/// The ways to bring the worst panel under the wanted share of a supply.
+fn load_remedy(wall: &Wall, worst: Amps) -> String {
+    let power = &wall.power;
+    let wanted = power.supply.amps * power.supply_load;
+    let mut ways = Vec::new();
+    if let Some(level) = level_for(wall, wanted).and_then(level_to_write) {
+        ways.push(format!("set brightness_limit = {level}"));
+    }
+    if let Some(supplies) = supplies_for(wall, wanted) {
+        ways.push(format!("set supplies_per_panel = {supplies}"));
+    }
+    let needed = worst / power.supply_load;
+    let larger = catalogue::ALL.iter().filter(|part| part.volts == power.supply.volts);
+    let larger =
+        larger.filter(|part| part.amps >= needed).min_by(|a, b| a.amps.0.total_cmp(&b.amps.0));
+    ways.push(match larger {
+        Some(part) => format!("set supply = \"{}\"", part.key),
+        None => format!(
+            "take a supply of {:.0} A or more and write supply = {{ volts = {}, amps = {:.0} }}",
+            needed.0.ceil(),
+            power.supply.volts.0,
+            needed.0.ceil()
+        ),
+    });
+    let ways: Vec<&str> = ways.iter().map(String::as_str).collect();
+    format!("In [power], {}.", listed(&ways, "or"))
+}
+
+/// The brightness limit at which every panel's supplies give the wanted amps at most.
+fn level_for(wall: &Wall, wanted: Amps) -> Option<f64> {
+    let supplies = wall.power.supplies_per_panel;
+    let one = |panel| {
+        let dark = supply_amps(wall, panel, supplies, 0.0);
+        let lit = supply_amps(wall, panel, supplies, 1.0) - dark;
+        (wanted - dark) / lit
+    };
+    let level = wall.panels.iter().map(one).reduce(f64::min)?;
+    level.is_finite().then_some(level)
+}
+
+/// The least supplies for each panel at which every one gives the wanted amps at most.
+fn supplies_for(wall: &Wall, wanted: Amps) -> Option<u32> {
+    let power = &wall.power;
+    let most = wall.panels.iter().map(|panel| panel.strip_count()).min()?;
+    // One strip and the receiver may be too much already.
+    let strip = wall.panels.iter().map(|panel| panel.strip_pixels()).max()?;
+    let least = pixel_amps(&wall.strip, power.brightness_limit) * f64::from(strip);
+    if least + wall.receiver.amps > wanted {
+        return None;
+    }
+    let holds = |supplies: &u32| {
+        wall.panels
+            .iter()
+            .all(|panel| supply_amps(wall, panel, *supplies, power.brightness_limit) <= wanted)
+    };
+    (power.supplies_per_panel + 1..=most).find(holds)
+}
+
+/// A supply whose voltage does not suit the strip.
+pub(super) fn volts(wall: &Wall) -> Vec<Finding> {
+    [too_high(wall), too_low(wall)].into_iter().flatten().collect()
+}
+
+fn too_high(wall: &Wall) -> Option<Finding> {
+    let (power, strip) = (&wall.power, &wall.strip);
+    let supply = power.supply.volts > strip.max_volts;
+    let trim = power.trim_volts > strip.max_volts;
+    let (key, what, found) = match (supply, trim) {
+        (true, _) => ("supply", "the supply's rated voltage", power.supply.volts),
+        (false, true) => ("trim_volts", "trim_volts", power.trim_volts),
+        (false, false) => return None,
+    };
+    let remedy = match (supply, trim) {
+        (true, true) => format!(
+            "In [power], choose a supply of {} and set trim_volts = {}.",
+            strip.volts, strip.volts.0
+        ),
+        (true, false) => format!("In [power], choose a supply of {}.", strip.volts),
+        (false, _) => format!("In [power], set trim_volts = {}.", strip.volts.0),
+    };
+    Some(Finding::new(
+        Code::SupplyVoltsTooHigh,
+        key_place(wall, "power", key),
+        "the supply's voltage can destroy the strip".into(),
+        format!(
+            "{what} is {found}; the strip, {} nominal, withstands {}; above that chips fail and may \
+             overheat",
+            strip.volts, strip.max_volts
+        ),
+        remedy,
+    ))
+}
+
+/// A supply whose rating is this far below the strip's is another kind of supply (common practice,
+/// no source).
+const SUPPLY_BELOW_STRIP: f64 = 0.2;
+
+fn too_low(wall: &Wall) -> Option<Finding> {
+    let (power, strip) = (&wall.power, &wall.strip);
+    let (key, detail) = if power.supply.volts < strip.volts * (1.0 - SUPPLY_BELOW_STRIP) {
+        let detail = format!(
+            "the supply is rated {}, more than {} below the strip's {}",
+            power.supply.volts,
+            percent(SUPPLY_BELOW_STRIP),
+            strip.volts
+        );
+        ("supply", detail)
+    } else if power.trim_volts < strip.idle_knee_volts {
+        let detail = format!(
+            "trim_volts is {}; below {} the strip's chips stop working",
+            power.trim_volts, strip.idle_knee_volts
+        );
+        ("trim_volts", detail)
+    } else {
+        return None;
+    };
+    let remedy = if key == "supply" {
+        format!(
+            "In [power], choose a supply of {} and leave trim_volts out, or in [strip] choose a \
+             part for {}.",
+            strip.volts, power.supply.volts
+        )
+    } else {
+        format!("In [power], set trim_volts = {}.", strip.volts.0)
+    };
+    let title = "the supply's voltage is too low for the strip".into();
+    Some(Finding::new(
+        Code::SupplyVoltsTooLow,
+        key_place(wall, "power", key),
+        title,
+        detail,
+        remedy,
+    ))
+}

@@ -1,0 +1,32 @@
+//! Every figure that follows from a wall.
+//!
+//! Rule of this room: pure. A [`glowloom_design::Wall`] goes in; figures with findings, the pixel
+//! map and the [`Patch`](glowloom_wire::Patch) come out. No files, no clock, no chance, no order of
+//! hashes: the same wall gives the same bytes.
+//!
+//! Where pixels are: [`path`] along the data lines, [`built`] in metres, [`uncovered`] where there
+//! are none, [`numbering`] in universes, [`mod@map`] all of it for every pixel, [`mod@patch`] for live
+//! output. Figures: [`mod@geometry`], [`mod@data`] with [`signal`], [`link`], [`packets`] and [`airtime`],
+//! [`totals`]. Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
+
+pub mod airtime;
+pub mod built;
+pub mod data;
+pub mod document;
+pub mod finding;
+pub mod findings;
+pub mod geometry;
+pub mod link;
+pub mod map;
+pub mod numbering;
+pub mod packets;
+pub mod patch;
+pub mod path;
+pub mod signal;
+pub mod totals;
+pub mod uncovered;
+
+pub use document::{Plan, plan};
+pub use finding::{CODES, Code, Finding, Kind};
+pub use map::map;
+pub use patch::patch;

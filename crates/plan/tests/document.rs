@@ -1,0 +1,80 @@
+//! The plan as JSON: names and their order are a contract.
+
+mod support;
+
+use serde_json::Value;
+
+/// The keys of a value, nested ones behind a dot, those of a list by its first entry.
+fn keys(value: &Value, path: &str, out: &mut Vec<String>) {
+    match value {
+        Value::Object(entries) => {
+            for (key, value) in entries {
+                let path = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
+                out.push(path.clone());
+                keys(value, &path, out);
+            }
+        }
+        Value::Array(list) => {
+            if let Some(first) = list.first() {
+                keys(first, path, out);
+            }
+        }
+        _ => {}
+    }
+}
+
+#[test]
+fn names_of_the_contract() {
+    let text = support::tidewall().replace("columns = 60", "columns = 61");
+    let json = serde_json::to_string(&glowloom_plan::plan(&support::read(&text))).unwrap();
+    let mut found = Vec::new();
+    keys(&serde_json::from_str(&json).unwrap(), "", &mut found);
+    let mut wanted = vec!["format".to_owned()];
+    let sections = [
+        ("geometry", "columns rows pixels pitch_m width_m height_m uncovered_pixels panels"),
+        ("geometry.panels", "name columns rows strips strip_pixels pixels width_m height_m"),
+        ("data", "lines wire_fps link receiver_fps fps bottleneck"),
+        ("data.lines", "panel line pixels spare_pixels seconds_per_frame fps"),
+        (
+            "data.link",
+            "kind protocol bytes_per_frame packets_per_frame bytes_per_second fps airtime_share model",
+        ),
+        ("power", "full_white typical mains"),
+        ("power.full_white", "amps watts"),
+        ("power.typical", "amps watts"),
+        ("power.mains", "amps watts circuit_share"),
+        ("findings", "kind code title detail remedy line column"),
+    ];
+    for (section, names) in sections {
+        wanted.extend(names.split(' ').map(|name| format!("{section}.{name}")));
+    }
+    wanted.extend(["geometry", "data", "power", "findings"].map(String::from));
+    found.sort();
+    wanted.sort();
+    assert_eq!(found, wanted);
+    // In the contract's order: each section's keys one after the other.
+    for (section, names) in [("", "format geometry data power findings")].iter().chain(&sections) {
+        let last = section.rsplit('.').next().unwrap();
+        let mut at = if last.is_empty() { 0 } else { json.find(&format!("\"{last}\":")).unwrap() };
+        for name in names.split(' ') {
+            let next = json[at..].find(&format!("\"{name}\":"));
+            at += next.unwrap_or_else(|| panic!("{section}.{name} is not where it belongs"));
+        }
+    }
+}
+
+#[test]
+fn values_are_of_the_contract() {
+    let text = support::tidewall().replace("columns = 60", "columns = 61");
+    let json = serde_json::to_value(glowloom_plan::plan(&support::read(&text))).unwrap();
+    assert_eq!(json["format"], 1);
+    assert_eq!(json["geometry"]["uncovered_pixels"], 32);
+    assert_eq!(json["data"]["bottleneck"], "none");
+    assert_eq!(json["data"]["link"]["kind"], "wifi");
+    assert_eq!(json["findings"][0]["kind"], "advice");
+    assert_eq!(json["findings"][0]["code"], "uncovered-pixels");
+    assert_eq!(json["findings"][0]["line"], 4);
+    let slow = text + "[receiver]\nframes_per_second = 60\n";
+    let json = serde_json::to_value(glowloom_plan::plan(&support::read(&slow))).unwrap();
+    assert_eq!(json["data"]["bottleneck"], "one-wire");
+}
