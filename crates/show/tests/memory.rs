@@ -1,0 +1,113 @@
+//! Memory, counted by an allocator: none is taken once frames flow, and no file can ask for more
+//! than its header was allowed.
+
+#![allow(clippy::unwrap_used, reason = "what fails here fails the test")]
+
+mod common;
+
+use std::hint::black_box;
+use std::time::Duration;
+
+use allocation_counter::measure;
+use common::*;
+use glowloom_show::made::made_by_code;
+use glowloom_show::picture::Picture;
+use glowloom_show::{Brightness, Channels, Finish, LinearFrame, Pipeline, Sizing, Source};
+use png::ColorType;
+
+const TICK: Duration = Duration::from_micros(33_333);
+
+/// What 100 frames take, after ten to warm up.
+fn taken(source: Box<dyn Source>, channels: Channels) -> u64 {
+    let finish = Finish { channels, ceiling: 200 };
+    let mut pipeline = Pipeline::new(60, 32, finish, Brightness::FULL);
+    let mut device = pipeline.device_frame();
+    pipeline.show(source, Duration::ZERO);
+    (0..10).for_each(|n| drop(pipeline.frame(TICK * n, &mut device)));
+    let counted = measure(|| {
+        for n in 10..110 {
+            pipeline.frame(TICK * n, &mut device).unwrap();
+        }
+    });
+    counted.count_total
+}
+
+#[test]
+fn a_hundred_frames_take_nothing() {
+    let still = png((120, 64), ColorType::Grayscale, png::BitDepth::Eight, None, &[99; 120 * 64]);
+    for channels in [Channels::Rgb, Channels::Rgbw] {
+        let still = Picture::open(&still[..]).unwrap().into_source(Sizing::Fill);
+        assert_eq!(taken(still, channels), 0, "a still");
+        for made in made_by_code() {
+            assert_eq!(taken(made.source(), channels), 0, "{}", made.name);
+        }
+    }
+}
+
+/// Black and white in turn, ten times a second: the flash guard is at work.
+struct Strobe;
+
+impl Source for Strobe {
+    fn draw(
+        &mut self,
+        at: Duration,
+        into: &mut LinearFrame,
+    ) -> Result<glowloom_show::Drawn, glowloom_show::SourceError> {
+        let white = (at.as_millis() / 50).is_multiple_of(2);
+        into.values_mut().fill(if white { u16::MAX } else { 0 });
+        Ok(glowloom_show::Drawn::New)
+    }
+}
+
+#[test]
+fn holding_frames_back_takes_nothing() {
+    assert_eq!(taken(Box::new(Strobe), Channels::Rgb), 0);
+}
+
+#[test]
+fn the_counter_counts() {
+    assert_eq!(measure(|| drop(black_box(vec![0u8; 100]))).count_total, 1);
+}
+
+/// Headers of a few bytes that promise thousands of millions of pixels.
+#[test]
+fn a_header_takes_no_memory() {
+    let huge = ihdr((60_000, 60_000), ColorType::Rgba, false);
+    let canvas = [&[2, 0, 0, 0][..], &[0xFF; 6]].concat();
+    let mut gif = gif((1, 1), Some(0), &[Frame::row(0, &[RED], 100)]);
+    gif[6..10].fill(0xFF);
+    for file in [
+        raw_png(&[(b"IHDR", huge)]),
+        gif,
+        chunk(b"RIFF", &[b"WEBP".to_vec(), chunk(b"VP8X", &canvas)].concat()),
+    ] {
+        let counted = measure(|| assert!(Picture::open(&file[..]).is_err()));
+        assert!(counted.bytes_max < 300_000, "{} bytes", counted.bytes_max);
+    }
+}
+
+/// An animation holds one canvas, not its frames.
+#[test]
+fn an_animation_is_decoded_as_it_plays() {
+    const SIDE: u32 = 100;
+    let pixels = vec![RED; (SIDE * SIDE) as usize];
+    let frame = Frame { width: SIDE, height: SIDE, ..Frame::row(0, &pixels, 20) };
+    let frames = vec![frame; 200];
+    let size = (SIDE, SIDE);
+    for file in [
+        gif((SIDE as u16, SIDE as u16), Some(0), &frames),
+        apng(size, 0, &frames),
+        animated_webp(size, 0, &frames),
+    ] {
+        let canvas = u64::from(SIDE * SIDE) * 4;
+        let counted = measure(|| {
+            let mut source = Picture::open(&file[..]).unwrap().into_source(Sizing::Fill);
+            let mut wall = LinearFrame::new(6, 6);
+            for ms in (0..4000).step_by(20) {
+                source.draw(Duration::from_millis(ms), &mut wall).unwrap();
+            }
+        });
+        let most = 4 * canvas + 300_000 + file.len() as u64;
+        assert!(counted.bytes_max < most, "{} of {most} bytes", counted.bytes_max);
+    }
+}
