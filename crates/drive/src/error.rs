@@ -1,0 +1,162 @@
+//! Why a wall cannot be sent to, or a virtual panel not opened.
+
+use std::fmt;
+use std::io;
+use std::net::SocketAddr;
+
+use glowloom_wire::patch::Protocol;
+
+use crate::{FramesPerSecond, Rate};
+
+/// Why a wall cannot be sent to, or a virtual panel not opened.
+#[derive(Debug)]
+pub enum DriveError {
+    /// A rate outside 1 to 1,000 frames a second.
+    Rate(FramesPerSecond),
+    /// A priority above 200.
+    Priority(u8),
+    /// Multicast with a protocol that has none.
+    Multicast(Protocol),
+    /// A panel on a serial cable.
+    NotSentTo {
+        /// The panel's name.
+        panel: String,
+    },
+    /// A panel whose packets cannot be laid out.
+    Layout {
+        /// The panel's name.
+        panel: String,
+        /// What is wrong and what to do, one line, no full stop.
+        reason: String,
+    },
+    /// A synchronization universe outside 1 to 63,999 (ANSI E1.31).
+    SyncUniverse(u16),
+    /// A frame of another size than the picture.
+    FrameSize {
+        /// Bytes of the picture.
+        wanted: usize,
+        /// Bytes that were handed over.
+        found: usize,
+    },
+    /// Pictures of another size or with other channels than the wall: columns, rows, channels.
+    PictureSize {
+        /// Those of the wall.
+        wanted: (u32, u32, usize),
+        /// Those of the pictures.
+        found: (u32, u32, usize),
+    },
+    /// The system gave no thread.
+    Thread(io::Error),
+    /// A port that something else holds.
+    PortHeld {
+        /// The panel's name.
+        panel: String,
+        /// The address and port.
+        at: SocketAddr,
+    },
+    /// A virtual panel that cannot listen.
+    Listen {
+        /// The panel's name.
+        panel: String,
+        /// The address and port.
+        at: SocketAddr,
+        /// What the system says.
+        error: io::Error,
+    },
+    /// A multicast group that cannot be joined.
+    Join {
+        /// The panel's name.
+        panel: String,
+        /// What the system says.
+        error: io::Error,
+    },
+}
+
+impl fmt::Display for DriveError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Rate(found) => {
+                let (lowest, highest) = (Rate::LOWEST.0, Rate::HIGHEST.0);
+                write!(f, "{found} cannot be sent; choose {lowest} to {highest}")
+            }
+            Self::Priority(found) => write!(f, "priority {found} is too high; choose 0 to 200"),
+            Self::Multicast(protocol) => write!(
+                f,
+                "{} has no multicast; send to each receiver, or use e1.31",
+                match protocol {
+                    Protocol::E131 => "e1.31",
+                    Protocol::ArtNet => "art-net",
+                    Protocol::Ddp => "ddp",
+                }
+            ),
+            Self::NotSentTo { panel } => write!(
+                f,
+                "panel {panel} is on a USB cable, and USB links are not sent to yet; \
+                 give it an Ethernet or Wi-Fi link"
+            ),
+            Self::Layout { panel, reason } => {
+                write!(f, "panel {panel} cannot be sent to: {reason}")
+            }
+            Self::SyncUniverse(found) => {
+                write!(f, "sync_universe {found} is not within 1 to 63999; choose another")
+            }
+            Self::FrameSize { wanted, found } => {
+                write!(f, "a frame of {found} bytes was handed over; the picture has {wanted}")
+            }
+            Self::PictureSize { wanted, found } => write!(
+                f,
+                "pictures of {} x {} pixels and {} channels do not fit a wall of {} x {} and {}; \
+                 draw them for the wall",
+                found.0, found.1, found.2, wanted.0, wanted.1, wanted.2
+            ),
+            Self::Thread(error) => {
+                write!(f, "the system starts no further thread: {error}; close other programs")
+            }
+            Self::PortHeld { panel, at } => write!(
+                f,
+                "virtual panel {panel} cannot listen on port {} of {}: something else holds it; \
+                 end the other program, which may be another run of this one",
+                at.port(),
+                at.ip()
+            ),
+            Self::Listen { panel, at, error } => write!(
+                f,
+                "virtual panel {panel} cannot listen on port {} of {}: {error}; \
+                 choose another address for it",
+                at.port(),
+                at.ip()
+            ),
+            Self::Join { panel, error } => write!(
+                f,
+                "virtual panel {panel} cannot join its multicast groups: {error}; \
+                 send to its own address instead"
+            ),
+        }
+    }
+}
+
+impl std::error::Error for DriveError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            Self::Thread(error) | Self::Listen { error, .. } | Self::Join { error, .. } => {
+                Some(error)
+            }
+            _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_held_port_is_named() {
+        let panel = "west".into();
+        let error = DriveError::PortHeld { panel, at: ([127, 0, 0, 1], 15568).into() };
+        let text = error.to_string();
+        for part in ["west", "15568", "127.0.0.1", "something else holds it"] {
+            assert!(text.contains(part), "{text}");
+        }
+    }
+}

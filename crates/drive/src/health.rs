@@ -1,0 +1,167 @@
+//! What became of the frames, for people to look at.
+
+use std::io;
+use std::net::SocketAddr;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use crate::FramesPerSecond;
+use crate::resolve::Resolver;
+
+/// How a show is doing.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Health {
+    /// Ticks that came by, skipped ones not counted.
+    pub ticks: u64,
+    /// Frames that were sent, repeated ones included. Before the source's first frame none is.
+    pub sent: u64,
+    /// Ticks that were missed because this computer was late.
+    pub skipped: u64,
+    /// Frames that were sent again because the source had no new one in time.
+    pub repeated: u64,
+    /// Frames that were drawn and never sent because a newer one was due.
+    pub overtaken: u64,
+    /// Bytes that had to be held to the ceiling. Above zero something upstream is wrong.
+    pub held_bytes: u64,
+    /// How often frames really leave, over the last second or so; `None` before that.
+    pub rate: Option<FramesPerSecond>,
+    /// What the source said when it last had no frame.
+    pub source_error: Option<String>,
+    /// How often the source had no frame.
+    pub source_errors: u64,
+    /// Lists of universes that could not be sent (ANSI E1.31 universe discovery).
+    pub discovery_failures: u64,
+    /// The panels, in the order of the patch.
+    pub panels: Vec<PanelHealth>,
+}
+
+/// How one panel is doing.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PanelHealth {
+    /// The panel's name.
+    pub name: String,
+    /// Frames that left whole, as far as is known: UDP does not tell whether they arrived.
+    pub sent: u64,
+    /// Frames of which some or all could not leave, or that the receiver's computer refused.
+    pub dropped: u64,
+    /// Whether the last frame whose fate is known was dropped.
+    pub failing: bool,
+    /// What went wrong last, even if all is well again.
+    pub error: Option<String>,
+    /// Where its packets go; `None`: not known yet, or to multicast groups.
+    pub at: Option<SocketAddr>,
+}
+
+/// Why a frame did not leave. Plain, so that noting it takes no memory.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Fault {
+    /// The receiver's name has no address yet.
+    Unresolved,
+    /// An error of the system by its number.
+    System(i32),
+    /// An error without one.
+    Kind(io::ErrorKind),
+}
+
+impl From<&io::Error> for Fault {
+    fn from(error: &io::Error) -> Self {
+        error.raw_os_error().map_or(Self::Kind(error.kind()), Self::System)
+    }
+}
+
+impl Fault {
+    fn text(self, unresolved: impl FnOnce() -> String) -> String {
+        match self {
+            Self::Unresolved => unresolved(),
+            Self::System(number) => io::Error::from_raw_os_error(number).to_string(),
+            Self::Kind(kind) => kind.to_string(),
+        }
+    }
+}
+
+/// Counts of one panel, written by the sender and read by anyone.
+#[derive(Debug, Default)]
+pub(crate) struct LinkCounts {
+    sent: AtomicU64,
+    dropped: AtomicU64,
+    failing: AtomicBool,
+    last: Mutex<Last>,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Last {
+    fault: Option<Fault>,
+    at: Option<SocketAddr>,
+}
+
+impl LinkCounts {
+    fn last(&self) -> std::sync::MutexGuard<'_, Last> {
+        self.last.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// A frame left whole. `doubtful`: the one before was refused, so this one may be, too.
+    pub fn note_sent(&self, doubtful: bool) {
+        self.sent.fetch_add(1, Ordering::Relaxed);
+        self.failing.store(doubtful, Ordering::Relaxed);
+    }
+
+    pub fn note_dropped(&self) {
+        self.dropped.fetch_add(1, Ordering::Relaxed);
+        self.failing.store(true, Ordering::Relaxed);
+    }
+
+    /// A frame that was counted as sent was refused.
+    pub fn note_refused(&self) {
+        self.sent.fetch_sub(1, Ordering::Relaxed);
+        self.note_dropped();
+    }
+
+    pub fn note_fault(&self, fault: Fault) {
+        self.last().fault = Some(fault);
+    }
+
+    pub fn note_address(&self, at: Option<SocketAddr>) {
+        self.last().at = at;
+    }
+}
+
+/// One panel as the sender is watched.
+#[derive(Debug)]
+pub(crate) struct WatchedLink {
+    pub name: String,
+    /// Its place in the resolver's list, for receivers that have a host.
+    pub host: Option<(usize, String)>,
+    pub counts: Arc<LinkCounts>,
+}
+
+/// What a sender lets others see.
+#[derive(Debug)]
+pub(crate) struct Watch {
+    pub links: Vec<WatchedLink>,
+    pub resolver: Arc<Resolver>,
+    pub discovery_failures: AtomicU64,
+}
+
+impl Watch {
+    pub fn panels(&self) -> Vec<PanelHealth> {
+        self.links.iter().map(|link| self.panel(link)).collect()
+    }
+
+    fn panel(&self, link: &WatchedLink) -> PanelHealth {
+        let counts = &link.counts;
+        let Last { fault, at } = *counts.last();
+        let unresolved = || match &link.host {
+            Some((index, host)) => (self.resolver.known(*index).error)
+                .unwrap_or_else(|| format!("the address of {host} is not known yet")),
+            None => String::new(),
+        };
+        PanelHealth {
+            name: link.name.clone(),
+            sent: counts.sent.load(Ordering::Relaxed),
+            dropped: counts.dropped.load(Ordering::Relaxed),
+            failing: counts.failing.load(Ordering::Relaxed),
+            error: fault.map(|fault| fault.text(unresolved)),
+            at,
+        }
+    }
+}

@@ -1,0 +1,50 @@
+//! Live output: frames to panels in step, and virtual panels that receive them.
+//!
+//! Rule of this room: sockets, clock, pacing, health, virtual panels. It sees a
+//! [`Patch`](glowloom_wire::Patch), never a wall file or a plan.
+//!
+//! | module | holds |
+//! | --- | --- |
+//! | [`frames`] | where frames come from |
+//! | [`live`] | show's pipeline as one of them |
+//! | [`player`] | a show: draws ahead, sends in time, ends as it should |
+//! | [`pacer`] | when to send |
+//! | [`ring`] | recycled frames between drawing and sending |
+//! | [`block`] | all packets of a frame; the ceiling |
+//! | [`sender`] | one frame to all panels |
+//! | [`resolve`] | names of receivers to addresses |
+//! | [`health`] | what became of the frames |
+//! | [`receive`] | a receiver in software, without a socket |
+//! | [`virtual_panels`] | such receivers on this computer |
+
+pub mod block;
+mod burst;
+mod discovery;
+mod error;
+pub mod frames;
+mod groups;
+mod header;
+pub mod health;
+mod link;
+pub mod live;
+mod meter;
+mod numbering;
+pub mod pacer;
+pub mod player;
+pub mod receive;
+pub mod resolve;
+pub mod ring;
+pub mod sender;
+mod settings;
+pub mod virtual_panels;
+
+pub use error::DriveError;
+pub use frames::{Change, FrameError, Frames};
+pub use health::{Health, PanelHealth};
+pub use live::{Live, Remote};
+pub use pacer::{FramesPerSecond, Rate};
+pub use player::Player;
+pub use receive::OnLoss;
+pub use sender::{Calls, Sender};
+pub use settings::{Multicast, Settings};
+pub use virtual_panels::{VirtualHealth, VirtualPanels, Which};

@@ -1,0 +1,160 @@
+//! The one way from a source of pictures to the panels: through show's pipeline, with its flash
+//! guard.
+
+use std::fmt;
+use std::sync::mpsc;
+use std::time::Duration;
+
+use glowloom_show::{Channels, DeviceFrame, Pipeline};
+use glowloom_wire::{Patch, patch};
+
+use crate::{Change, DriveError, FrameError, Frames};
+
+type Order = Box<dyn FnOnce(&mut Pipeline, Duration) + Send>;
+
+/// A pipeline whose frames go to panels.
+pub struct Live {
+    pipeline: Pipeline,
+    frame: DeviceFrame,
+    orders: mpsc::Receiver<Order>,
+}
+
+/// Changes what a [`Live`] shows while it plays, from any thread and without waiting for it.
+#[derive(Clone)]
+pub struct Remote {
+    orders: mpsc::Sender<Order>,
+}
+
+impl Live {
+    /// Takes over a pipeline, which may show a source already.
+    ///
+    /// # Errors
+    /// [`DriveError::PictureSize`] where its frames are not those of the wall.
+    pub fn new(pipeline: Pipeline, patch: &Patch) -> Result<(Self, Remote), DriveError> {
+        let frame = pipeline.device_frame();
+        let common = patch.common();
+        let found = (frame.columns(), frame.rows(), frame.channels().count());
+        let wanted = (common.columns, common.rows, common.channels.count());
+        let same_channels = matches!(
+            (frame.channels(), common.channels),
+            (Channels::Rgb, patch::Channels::Three) | (Channels::Rgbw, patch::Channels::Four)
+        );
+        if found != wanted || !same_channels {
+            return Err(DriveError::PictureSize { wanted, found });
+        }
+        let (sender, orders) = mpsc::channel();
+        Ok((Self { pipeline, frame, orders }, Remote { orders: sender }))
+    }
+}
+
+impl Frames for Live {
+    fn frame(&mut self, at: Duration, into: &mut [u8]) -> Result<Change, FrameError> {
+        for order in self.orders.try_iter() {
+            order(&mut self.pipeline, at);
+        }
+        self.pipeline.frame(at, &mut self.frame).map_err(|error| FrameError(error.to_string()))?;
+        // Both are of the size of the wall's picture.
+        into.copy_from_slice(self.frame.bytes());
+        // Even the same picture may come in other bytes: the brightness moves.
+        Ok(Change::New)
+    }
+}
+
+impl Remote {
+    /// Does something to the pipeline before its next frame; it is told that frame's time. `false`:
+    /// the show is over, and nothing was done.
+    pub fn tell(&self, order: impl FnOnce(&mut Pipeline, Duration) + Send + 'static) -> bool {
+        self.orders.send(Box::new(order)).is_ok()
+    }
+}
+
+impl fmt::Debug for Live {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Live").finish_non_exhaustive()
+    }
+}
+
+impl fmt::Debug for Remote {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Remote").finish_non_exhaustive()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use glowloom_show::{Brightness, Drawn, Finish, LinearFrame, Source, SourceError};
+
+    /// Grey that rises with time: half of full light in a minute.
+    struct Dawn;
+
+    impl Source for Dawn {
+        fn draw(&mut self, at: Duration, into: &mut LinearFrame) -> Result<Drawn, SourceError> {
+            let level = (at.as_secs_f64() / 120.0 * f64::from(u16::MAX / 2)) as u16;
+            into.values_mut().fill(level);
+            Ok(Drawn::New)
+        }
+    }
+
+    fn pipeline(channels: Channels) -> Pipeline {
+        let finish = Finish { channels, ceiling: 200 };
+        let mut pipeline = Pipeline::new(4, 2, finish, Brightness::FULL);
+        pipeline.show(Box::new(Dawn), Duration::ZERO);
+        pipeline
+    }
+
+    fn wall(channels: patch::Channels) -> Patch {
+        let common = patch::Common {
+            columns: 4,
+            rows: 2,
+            channels,
+            protocol: patch::Protocol::Ddp,
+            ceiling: 200,
+            sync_universe: 9,
+        };
+        Patch::new(common, Vec::new()).unwrap()
+    }
+
+    #[test]
+    fn the_bytes_are_those_of_the_pipeline() {
+        for (ours, theirs) in
+            [(Channels::Rgb, patch::Channels::Three), (Channels::Rgbw, patch::Channels::Four)]
+        {
+            let (mut live, _remote) = Live::new(pipeline(ours), &wall(theirs)).unwrap();
+            let mut alone = pipeline(ours);
+            let mut wanted = alone.device_frame();
+            let mut bytes = vec![77; 8 * theirs.count()];
+            for second in (0..60).map(Duration::from_secs) {
+                alone.frame(second, &mut wanted).unwrap();
+                assert_eq!(live.frame(second, &mut bytes), Ok(Change::New));
+                assert_eq!(bytes, wanted.bytes());
+            }
+            assert!(bytes.iter().any(|&byte| byte > 20));
+        }
+    }
+
+    #[test]
+    fn frames_of_another_size_are_refused() {
+        let error = Live::new(pipeline(Channels::Rgbw), &wall(patch::Channels::Three));
+        let Err(DriveError::PictureSize { wanted, found }) = error else { panic!("not refused") };
+        assert_eq!((wanted, found), ((4, 2, 3), (4, 2, 4)));
+    }
+
+    #[test]
+    fn orders_are_done_before_the_next_frame() {
+        let (mut live, remote) =
+            Live::new(pipeline(Channels::Rgb), &wall(patch::Channels::Three)).unwrap();
+        let mut bytes = vec![0; 24];
+        let at = Duration::from_secs(60);
+        live.frame(at, &mut bytes).unwrap();
+        assert!(bytes.iter().all(|&byte| byte > 0));
+        assert!(remote.tell(|pipeline, now| {
+            assert_eq!(now, Duration::from_secs(61));
+            pipeline.go_dark(now);
+        }));
+        live.frame(at + Duration::from_secs(1), &mut bytes).unwrap();
+        assert!(bytes.iter().all(|&byte| byte == 0));
+        drop(live);
+        assert!(!remote.tell(|_, _| ()));
+    }
+}

@@ -1,0 +1,275 @@
+//! A show on the panels: one thread draws ahead, one sends; both end when told to.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Condvar, Mutex, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use glowloom_wire::Patch;
+use glowloom_wire::e131::TERMINATION_PACKETS;
+use glowloom_wire::patch::Protocol;
+
+use crate::health::Watch;
+use crate::meter::Meter;
+use crate::pacer::{Pacer, Step};
+use crate::ring::Ring;
+use crate::{Calls, Change, DriveError, Frames, FramesPerSecond, Health, Rate, Sender, Settings};
+
+/// How many ticks the source may be ahead: enough for one slow frame, and little enough that what
+/// a person does is seen at once.
+const AHEAD: u8 = 2;
+
+/// Black frames at the end. UDP may lose one.
+const BLACK_FRAMES: u8 = 3;
+
+/// The shortest and the longest wait between the last frames: receivers need time to show one, and
+/// the end must not take long.
+const LAST_GAPS: (Duration, Duration) = (Duration::from_millis(5), Duration::from_millis(20));
+
+/// How long the end waits for the source to finish its frame.
+const PATIENCE: Duration = Duration::from_millis(20);
+
+/// A show on the panels.
+#[derive(Debug)]
+pub struct Player {
+    shared: Arc<Shared>,
+    sending: Option<JoinHandle<()>>,
+    drawing: Option<JoinHandle<()>>,
+}
+
+#[derive(Debug)]
+struct Shared {
+    ring: Ring,
+    stop: Stop,
+    counts: Counts,
+    source_error: Mutex<Option<String>>,
+    watch: Arc<Watch>,
+}
+
+#[derive(Debug, Default)]
+struct Counts {
+    ticks: AtomicU64,
+    sent: AtomicU64,
+    skipped: AtomicU64,
+    repeated: AtomicU64,
+    held_bytes: AtomicU64,
+    source_errors: AtomicU64,
+    /// The bits of the rate; those of 0 before it is known.
+    rate: AtomicU64,
+}
+
+fn add(count: &AtomicU64, more: u64) {
+    count.fetch_add(more, Ordering::Relaxed);
+}
+
+impl Player {
+    /// Begins to draw and to send. The show's clock starts when the source has answered for the
+    /// first time; until its first frame nothing is sent.
+    ///
+    /// # Errors
+    /// [`DriveError`] where the wall cannot be sent to at all. A receiver that is out of reach is
+    /// no error: [`Player::health`] tells.
+    pub fn start(
+        patch: Arc<Patch>,
+        settings: Settings,
+        mut frames: Box<dyn Frames>,
+    ) -> Result<Self, DriveError> {
+        let sender = Sender::new(&patch, &settings, Calls::Many)?;
+        let shared = Arc::new(Shared {
+            ring: Ring::new(AHEAD, patch.frame_bytes()),
+            stop: Stop::default(),
+            counts: Counts::default(),
+            source_error: Mutex::new(None),
+            watch: sender.watch(),
+        });
+        let mut player = Self { shared, sending: None, drawing: None };
+        let shared = Arc::clone(&player.shared);
+        let rate = settings.rate;
+        player.drawing = Some(spawn("drawing", move || shared.draw(rate, &mut *frames))?);
+        let shared = Arc::clone(&player.shared);
+        let protocol = patch.common().protocol;
+        player.sending = Some(spawn("sending", move || shared.send(sender, &settings, protocol))?);
+        Ok(player)
+    }
+
+    /// How the show is doing.
+    #[must_use]
+    pub fn health(&self) -> Health {
+        let Shared { counts, ring, watch, source_error, .. } = &*self.shared;
+        let get = |count: &AtomicU64| count.load(Ordering::Relaxed);
+        let rate = f64::from_bits(get(&counts.rate));
+        Health {
+            ticks: get(&counts.ticks),
+            sent: get(&counts.sent),
+            skipped: get(&counts.skipped),
+            repeated: get(&counts.repeated),
+            overtaken: ring.dropped(),
+            held_bytes: get(&counts.held_bytes),
+            rate: (rate > 0.0).then_some(FramesPerSecond(rate)),
+            source_error: source_error.lock().unwrap_or_else(PoisonError::into_inner).clone(),
+            source_errors: get(&counts.source_errors),
+            discovery_failures: get(&watch.discovery_failures),
+            panels: watch.panels(),
+        }
+    }
+
+    /// Ends the show: black, unless it is to be left lit, and the end of the stream by the
+    /// protocol's rule. Takes less than 200 ms, even if the source is stuck in a frame; its thread
+    /// then ends when it comes back. Gives the last health.
+    pub fn stop(mut self) -> Health {
+        self.end();
+        self.health()
+    }
+
+    fn end(&mut self) {
+        self.shared.ring.close();
+        self.shared.stop.set();
+        if let Some(sending) = self.sending.take() {
+            // A panic there has been reported by its thread.
+            let _ = sending.join();
+        }
+        if let Some(drawing) = self.drawing.take() {
+            let until = Instant::now() + PATIENCE;
+            while !drawing.is_finished() && Instant::now() < until {
+                thread::sleep(Duration::from_millis(1));
+            }
+            if drawing.is_finished() {
+                let _ = drawing.join();
+            }
+        }
+    }
+}
+
+impl Drop for Player {
+    fn drop(&mut self) {
+        self.end();
+    }
+}
+
+fn spawn(name: &str, work: impl FnOnce() + Send + 'static) -> Result<JoinHandle<()>, DriveError> {
+    thread::Builder::new().name(name.into()).spawn(work).map_err(DriveError::Thread)
+}
+
+impl Shared {
+    /// Draws frames ahead of their ticks until the ring closes.
+    fn draw(&self, rate: Rate, frames: &mut dyn Frames) {
+        let mut next = 0;
+        while let Some(mut frame) = self.ring.take(next) {
+            next = frame.tick.saturating_add(1);
+            let at = rate.time_of(frame.tick);
+            let drawn = catch_unwind(AssertUnwindSafe(|| frames.frame(at, &mut frame.bytes)));
+            match drawn {
+                Ok(Ok(change)) => {
+                    frame.change = change;
+                    self.ring.put(frame);
+                }
+                Ok(Err(error)) => {
+                    self.note_source_error(error.0);
+                    self.ring.give_back(frame);
+                }
+                // Its state is not to be trusted any more.
+                Err(_) => {
+                    self.note_source_error("the source broke down and draws no more".into());
+                    self.ring.give_back(frame);
+                    return;
+                }
+            }
+        }
+    }
+
+    fn note_source_error(&self, error: String) {
+        add(&self.counts.source_errors, 1);
+        *self.source_error.lock().unwrap_or_else(PoisonError::into_inner) = Some(error);
+    }
+
+    /// Sends a frame for every tick until told to stop, and then the last ones.
+    fn send(&self, mut sender: Sender, settings: &Settings, protocol: Protocol) {
+        while !self.stop.is_set() && !self.ring.wait_for_first(Duration::from_secs(1)) {}
+        let start = Instant::now();
+        let mut pacer = Pacer::new(settings.rate);
+        let mut meter = Meter::new();
+        let mut begun = false;
+        while !self.stop.is_set() {
+            let (tick, skipped) = match pacer.step(start.elapsed()) {
+                Step::Send { tick, skipped } => (tick, skipped),
+                Step::Wait(wait) => {
+                    self.stop.wait(wait);
+                    continue;
+                }
+            };
+            add(&self.counts.ticks, 1);
+            add(&self.counts.skipped, skipped);
+            begun |= self.load(tick, &mut sender, begun);
+            if begun {
+                sender.send(start.elapsed());
+                add(&self.counts.sent, 1);
+                if let Some(rate) = meter.count(start.elapsed()) {
+                    self.counts.rate.store(rate.0.to_bits(), Ordering::Relaxed);
+                }
+            }
+        }
+        if begun {
+            say_goodbye(&mut sender, settings, protocol, start);
+        }
+    }
+
+    /// Puts the frame for a tick into the packets, if there is a new one. `true` if there is.
+    fn load(&self, tick: u64, sender: &mut Sender, begun: bool) -> bool {
+        let Some(frame) = self.ring.latest(tick) else {
+            add(&self.counts.repeated, u64::from(begun));
+            return false;
+        };
+        if frame.change == Change::New {
+            match sender.draw(&frame.bytes) {
+                Ok(held) => add(&self.counts.held_bytes, held),
+                Err(error) => self.note_source_error(error.to_string()),
+            }
+        }
+        self.ring.give_back(frame);
+        true
+    }
+}
+
+/// The last frames.
+fn say_goodbye(sender: &mut Sender, settings: &Settings, protocol: Protocol, start: Instant) {
+    let gap = settings.rate.period().clamp(LAST_GAPS.0, LAST_GAPS.1);
+    let send = |sender: &mut Sender, times: u8| {
+        for _ in 0..times {
+            thread::sleep(gap);
+            sender.send(start.elapsed());
+        }
+    };
+    if !settings.leave_lit {
+        sender.blacken();
+        send(sender, BLACK_FRAMES);
+    }
+    if protocol == Protocol::E131 {
+        sender.terminate();
+        send(sender, TERMINATION_PACKETS);
+    }
+}
+
+/// Tells a thread to stop, and wakes it up for that.
+#[derive(Debug, Default)]
+struct Stop {
+    set: Mutex<bool>,
+    changed: Condvar,
+}
+
+impl Stop {
+    fn set(&self) {
+        *self.set.lock().unwrap_or_else(PoisonError::into_inner) = true;
+        self.changed.notify_all();
+    }
+
+    fn is_set(&self) -> bool {
+        *self.set.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Waits so long, or until told to stop.
+    fn wait(&self, most: Duration) {
+        let set = self.set.lock().unwrap_or_else(PoisonError::into_inner);
+        drop(self.changed.wait_timeout_while(set, most, |set| !*set));
+    }
+}

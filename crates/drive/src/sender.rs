@@ -1,0 +1,281 @@
+//! One frame to all panels: first all data, then the packets that show it everywhere at once.
+
+use std::collections::BTreeSet;
+use std::net::{IpAddr, SocketAddr, UdpSocket};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::time::Duration;
+
+use glowloom_wire::patch::{Address, PanelPatch, Protocol};
+use glowloom_wire::{Patch, artnet, e131};
+
+use crate::block::Block;
+use crate::burst::Burst;
+use crate::discovery::Discovery;
+use crate::groups::multicast_groups;
+use crate::health::{LinkCounts, PanelHealth, Watch, WatchedLink};
+use crate::link::{Aim, Link, open_multicast};
+use crate::resolve::{Resolver, system_lookup};
+use crate::{DriveError, Multicast, Settings};
+
+/// How many packets are handed to the system in one call.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Calls {
+    /// As many as it takes, up to 16.
+    #[default]
+    Many,
+    /// One by one.
+    One,
+}
+
+/// Sends frames to all panels of a wall. Waits for nothing, and takes no memory once it runs.
+#[derive(Debug)]
+pub struct Sender {
+    block: Block,
+    burst: Burst,
+    links: Vec<Link>,
+    /// For links to a host, which panel and port it is, and the host's place in the resolver's list.
+    hosts: Vec<Host>,
+    /// How many changes of addresses have been followed.
+    followed: u64,
+    sync: Sync,
+    discovery: Option<Discovery>,
+    watch: Arc<Watch>,
+}
+
+#[derive(Debug)]
+struct Host {
+    link: usize,
+    port: u16,
+}
+
+impl Sender {
+    /// Lays out the packets of a wall and begins to look for the receivers' addresses.
+    ///
+    /// # Errors
+    /// [`DriveError`] where the wall cannot be sent to at all. A receiver that is out of reach is
+    /// no error: see [`Sender::panels`].
+    pub fn new(patch: &Patch, settings: &Settings, calls: Calls) -> Result<Self, DriveError> {
+        let common = patch.common();
+        if settings.multicast.is_some() && common.protocol != Protocol::E131 {
+            return Err(DriveError::Multicast(common.protocol));
+        }
+        let block = Block::new(patch, settings)?;
+        let (mut hosts, mut names) = (Vec::new(), Vec::new());
+        let (mut links, mut watched) = (Vec::new(), Vec::new());
+        for (index, panel) in patch.panels().iter().enumerate() {
+            let mut packets = block.packets_of(index);
+            // With DDP the last packet is the one that shows the frame.
+            let shows = common.protocol == Protocol::Ddp && !packets.is_empty();
+            packets.end -= usize::from(shows);
+            let mut host = None;
+            let aim = match (&panel.address, settings.multicast) {
+                (Address::Serial { .. }, _) => {
+                    return Err(DriveError::NotSentTo { panel: panel.name.clone() });
+                }
+                (Address::Virtual { port }, _) => {
+                    Aim::Receiver(Some(SocketAddr::from(([127, 0, 0, 1], *port))))
+                }
+                (Address::Udp { port, .. }, Some(multicast)) => {
+                    let groups = multicast_groups(common, panel).into_iter();
+                    Aim::Groups(groups.map(|ip| (ip, *port).into()).collect(), multicast)
+                }
+                (Address::Udp { host: name, port }, None) => {
+                    host = Some((names.len(), name.clone()));
+                    hosts.push(Host { link: index, port: *port });
+                    names.push(name.clone());
+                    Aim::Receiver(None)
+                }
+            };
+            let counts = Arc::new(LinkCounts::default());
+            watched.push(WatchedLink {
+                name: panel.name.clone(),
+                host,
+                counts: Arc::clone(&counts),
+            });
+            links.push(Link::new(index, aim, packets, shows, counts));
+        }
+        let resolver = Arc::new(Resolver::start(&names, system_lookup)?);
+        let watch = Watch { links: watched, resolver, discovery_failures: AtomicU64::new(0) };
+        let mut sender = Self {
+            sync: Sync::new(patch, settings)?,
+            discovery: needs_discovery(patch).then(|| {
+                let all = patch.panels().iter().flat_map(|panel| panel.universes(common.channels));
+                Discovery::new(settings, all)
+            }),
+            block,
+            burst: Burst::new(calls == Calls::Many),
+            links,
+            hosts,
+            followed: 0,
+            watch: Arc::new(watch),
+        };
+        sender.follow();
+        Ok(sender)
+    }
+
+    /// Puts a picture into the packets; see [`Block::draw`].
+    ///
+    /// # Errors
+    /// [`DriveError::FrameSize`].
+    pub fn draw(&mut self, frame: &[u8]) -> Result<u64, DriveError> {
+        self.block.draw(frame)
+    }
+
+    /// Makes all pixels black.
+    pub fn blacken(&mut self) {
+        self.block.blacken();
+    }
+
+    /// From now on says that the stream ends; see [`Block::terminate`].
+    pub fn terminate(&mut self) {
+        self.block.terminate();
+        if matches!(self.sync, Sync::E131 { .. }) {
+            self.sync = Sync::None;
+        }
+    }
+
+    /// Sends the frame to all panels. `now` is the time since some start and never steps back.
+    pub fn send(&mut self, now: Duration) {
+        let changes = self.watch.resolver.changes();
+        if changes != self.followed {
+            self.followed = changes;
+            self.follow();
+        }
+        if let Some(discovery) = &mut self.discovery {
+            let failed = discovery.step(now);
+            self.watch.discovery_failures.fetch_add(failed, Ordering::Relaxed);
+        }
+        let (links, block, burst) = (&mut self.links, &mut self.block, &mut self.burst);
+        links.iter_mut().for_each(|link| link.begin(now));
+        // In turns, so that no receiver gets all of its packets in one go while others wait.
+        let mut left = true;
+        while left {
+            left = false;
+            for link in &mut *links {
+                left |= link.turn(block, burst);
+            }
+        }
+        match &mut self.sync {
+            Sync::None => {}
+            Sync::LastPacket => links.iter_mut().for_each(|link| link.send_last(block, burst)),
+            Sync::ArtNet(packet) => links.iter_mut().for_each(|link| {
+                link.send_sync(packet);
+            }),
+            Sync::E131 { packet, numbers, group } => {
+                for (link, number) in links.iter_mut().zip(numbers) {
+                    if link.is_to_receiver() {
+                        e131::sync::set_sequence(packet, *number);
+                        *number = number.wrapping_add(u8::from(link.send_sync(packet)));
+                    }
+                }
+                if let Some(group) = group {
+                    group.send(packet);
+                }
+            }
+        }
+        links.iter_mut().for_each(Link::finish);
+    }
+
+    fn follow(&mut self) {
+        for (place, host) in self.hosts.iter().enumerate() {
+            self.links[host.link].move_to(self.watch.resolver.address(place, host.port));
+        }
+    }
+
+    /// How the panels are doing, in the order of the patch.
+    #[must_use]
+    pub fn panels(&self) -> Vec<PanelHealth> {
+        self.watch.panels()
+    }
+
+    pub(crate) fn watch(&self) -> Arc<Watch> {
+        Arc::clone(&self.watch)
+    }
+}
+
+/// What makes all panels show a frame at once.
+#[derive(Debug)]
+enum Sync {
+    /// Nothing: the stream ends.
+    None,
+    /// The last packet of each panel, held back until all others have left.
+    LastPacket,
+    /// A packet to each receiver.
+    ArtNet([u8; artnet::sync::SIZE]),
+    /// A packet to each receiver, numbered for each, and one to the group if data goes to groups.
+    E131 { packet: [u8; e131::sync::SIZE], numbers: Vec<u8>, group: Option<SyncGroup> },
+}
+
+impl Sync {
+    fn new(patch: &Patch, settings: &Settings) -> Result<Self, DriveError> {
+        let common = patch.common();
+        Ok(match common.protocol {
+            Protocol::Ddp => Self::LastPacket,
+            Protocol::ArtNet => {
+                let mut packet = [0; artnet::sync::SIZE];
+                // The buffer has the packet's size.
+                let _ = artnet::sync::Sync.emit(&mut packet);
+                Self::ArtNet(packet)
+            }
+            Protocol::E131 => {
+                let number = common.sync_universe;
+                let address =
+                    e131::Universe::new(number).map_err(|_| DriveError::SyncUniverse(number))?;
+                let cid = e131::Cid(settings.cid);
+                let mut packet = [0; e131::sync::SIZE];
+                // The buffer has the packet's size.
+                let _ = e131::sync::Sync { cid, sequence: 0, address }.emit(&mut packet);
+                let ports = patch.panels().iter().filter_map(|panel| match panel.address {
+                    Address::Udp { port, .. } => Some(port),
+                    Address::Virtual { .. } | Address::Serial { .. } => None,
+                });
+                let group = settings.multicast.map(|multicast| SyncGroup {
+                    to: ports
+                        .collect::<BTreeSet<_>>()
+                        .into_iter()
+                        .map(|port| SocketAddr::from((address.multicast(), port)))
+                        .collect(),
+                    multicast,
+                    socket: None,
+                    number: 0,
+                });
+                Self::E131 { packet, numbers: vec![0; patch.panels().len()], group }
+            }
+        })
+    }
+}
+
+/// The multicast group of the synchronization packets.
+#[derive(Debug)]
+struct SyncGroup {
+    /// The group, at each port that panels listen on.
+    to: Vec<SocketAddr>,
+    multicast: Multicast,
+    socket: Option<UdpSocket>,
+    number: u8,
+}
+
+impl SyncGroup {
+    /// Sends one packet. A failure shows with the panels' data, which goes the same way.
+    fn send(&mut self, packet: &mut [u8]) {
+        if self.socket.is_none() {
+            self.socket = open_multicast(self.multicast).ok();
+        }
+        let Some(socket) = &self.socket else { return };
+        e131::sync::set_sequence(packet, self.number);
+        for to in &self.to {
+            let _ = socket.send_to(packet, to);
+        }
+        self.number = self.number.wrapping_add(1);
+    }
+}
+
+/// Whether anybody but this computer gets ANSI E1.31.
+fn needs_discovery(patch: &Patch) -> bool {
+    let elsewhere = |panel: &PanelPatch| match &panel.address {
+        Address::Udp { host, .. } => !host.parse().is_ok_and(|ip: IpAddr| ip.is_loopback()),
+        Address::Virtual { .. } | Address::Serial { .. } => false,
+    };
+    patch.common().protocol == Protocol::E131 && patch.panels().iter().any(elsewhere)
+}

@@ -1,0 +1,328 @@
+//! Virtual panels: receivers in software on this computer, for running with no hardware.
+
+mod gallery;
+mod wall;
+
+use std::collections::BTreeSet;
+use std::io::{self, ErrorKind};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr, UdpSocket};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use glowloom_wire::patch::{Address, Common, PanelPatch};
+use glowloom_wire::{Patch, e131};
+use socket2::{Domain, Protocol, SockRef, Socket, Type};
+
+use crate::DriveError;
+use crate::groups::multicast_groups;
+use crate::receive::{Counts, OnLoss, Receiver, State};
+use gallery::Gallery;
+use wall::Wall;
+
+/// How long the thread sleeps at most: how late a loss or the end may be noticed.
+const NAP: Duration = Duration::from_millis(20);
+
+/// Room asked for in each socket, bytes. The system may give less.
+const ROOM: usize = 4 << 20;
+
+/// Groups that one socket joins at most: what systems allow without being asked (Linux, from its
+/// documentation of `igmp_max_memberships`).
+const GROUPS_PER_SOCKET: usize = 20;
+
+/// Which panels to open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Which {
+    /// All virtual ones.
+    Virtual,
+    /// All virtual ones, and those with a loopback address. Never another machine's.
+    AlsoLoopback,
+    /// Those virtual ones that nobody holds.
+    Free,
+}
+
+/// How one virtual panel is doing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct VirtualHealth {
+    /// The panel's name.
+    pub name: String,
+    /// Where it listens.
+    pub at: SocketAddr,
+    /// Something else holds its port, so it was not opened ([`Which::Free`]).
+    pub held_elsewhere: bool,
+    /// Whether it gets frames.
+    pub state: State,
+    /// Who sends them.
+    pub from: Option<SocketAddr>,
+    /// What it has counted.
+    pub counts: Counts,
+}
+
+/// Virtual panels, open until dropped.
+#[derive(Debug)]
+pub struct VirtualPanels {
+    gallery: Arc<Gallery>,
+    closing: Arc<AtomicBool>,
+    thread: Option<JoinHandle<()>>,
+}
+
+/// The sockets of one panel: its own, and those that have joined groups.
+struct Inlet {
+    sockets: Vec<UdpSocket>,
+}
+
+impl VirtualPanels {
+    /// Opens virtual panels on this computer.
+    ///
+    /// # Errors
+    /// [`DriveError::PortHeld`] or [`DriveError::Listen`] names the panel and its port; none is
+    /// open then. With [`Which::Free`] a port that is held is no error.
+    pub fn open(patch: &Patch, which: Which, on_loss: OnLoss) -> Result<Self, DriveError> {
+        Self::open_all(patch, which, on_loss, None)
+    }
+
+    /// The same, and each panel also joins the multicast groups of its universes and of the
+    /// synchronization packets on one interface of this computer (ANSI E1.31 only).
+    ///
+    /// # Errors
+    /// As [`VirtualPanels::open`], and [`DriveError::Join`], or [`DriveError::Multicast`] with
+    /// another protocol.
+    pub fn open_joined(
+        patch: &Patch,
+        which: Which,
+        on_loss: OnLoss,
+        interface: Ipv4Addr,
+    ) -> Result<Self, DriveError> {
+        let protocol = patch.common().protocol;
+        if protocol != glowloom_wire::patch::Protocol::E131 {
+            return Err(DriveError::Multicast(protocol));
+        }
+        Self::open_all(patch, which, on_loss, Some(interface))
+    }
+
+    fn open_all(
+        patch: &Patch,
+        which: Which,
+        on_loss: OnLoss,
+        interface: Option<Ipv4Addr>,
+    ) -> Result<Self, DriveError> {
+        let common = patch.common();
+        let (mut opened, mut health) = (Vec::new(), Vec::new());
+        for panel in patch.panels() {
+            let Some(at) = here(&panel.address, which) else { continue };
+            let socket = listen(panel, at, which)?;
+            health.push(VirtualHealth {
+                name: panel.name.clone(),
+                at,
+                held_elsewhere: socket.is_none(),
+                state: State::Waiting,
+                from: None,
+                counts: Counts::default(),
+            });
+            if let Some(socket) = socket {
+                opened.push((health.len() - 1, panel, Inlet { sockets: vec![socket] }));
+            }
+        }
+        if let Some(interface) = interface {
+            for (place, panel, inlet) in &mut opened {
+                inlet.share(health[*place].at).map_err(|error| join_error(panel, error))?;
+            }
+            for (place, panel, inlet) in &mut opened {
+                let joined = join(common, panel, health[*place].at.port(), interface);
+                inlet.sockets.extend(joined.map_err(|error| join_error(panel, error))?);
+            }
+        }
+        let (mut receivers, mut inlets) = (Vec::new(), Vec::new());
+        for (place, panel, inlet) in opened {
+            receivers.push((place, Receiver::new(common, panel, on_loss)));
+            inlets.push(inlet);
+        }
+        let gallery = Arc::new(Gallery::new(patch.frame_bytes(), health));
+        let closing = Arc::new(AtomicBool::new(false));
+        let wall = Wall::new(receivers, Arc::clone(&gallery));
+        let flag = Arc::clone(&closing);
+        let thread = thread::Builder::new()
+            .name("virtual panels".into())
+            .spawn(move || receive(wall, &inlets, &flag))
+            .map_err(DriveError::Thread)?;
+        Ok(Self { gallery, closing, thread: Some(thread) })
+    }
+
+    /// How the panels are doing, in the order of the patch; those that are not on this computer are
+    /// left out.
+    #[must_use]
+    pub fn health(&self) -> Vec<VirtualHealth> {
+        self.gallery.health()
+    }
+
+    /// What the wall shows right now: rows from the top, slots of a pixel together, into a buffer
+    /// that is made to fit. Gives the number of whole frames so far.
+    ///
+    /// A frame is whole when every panel that gets frames has shown one since the last whole frame.
+    /// In the first second after frames begin to come, every panel that is open is waited for.
+    pub fn picture(&self, into: &mut Vec<u8>) -> u64 {
+        self.gallery.picture(into)
+    }
+
+    /// The next whole frame, each of them once and in order, as [`VirtualPanels::picture`] gives
+    /// it, with its number from 1. `None` if none comes within this time, or none will come any
+    /// more. Whoever is slow finds the last frames, 4 to 64 of them by their size; the number tells
+    /// how many are missing.
+    pub fn wait_for_frame(&self, most: Duration, into: &mut Vec<u8>) -> Option<u64> {
+        self.gallery.wait_for_frame(most, into)
+    }
+}
+
+impl Drop for VirtualPanels {
+    fn drop(&mut self) {
+        self.closing.store(true, Ordering::Relaxed);
+        if let Some(thread) = self.thread.take() {
+            // A panic there has been reported by its thread.
+            let _ = thread.join();
+        }
+    }
+}
+
+/// Where a panel listens on this computer, if it is to be opened.
+fn here(address: &Address, which: Which) -> Option<SocketAddr> {
+    match address {
+        Address::Virtual { port } => Some(SocketAddr::from((Ipv4Addr::LOCALHOST, *port))),
+        Address::Udp { host, port } if which == Which::AlsoLoopback => {
+            let ip: IpAddr = host.parse().ok()?;
+            ip.is_loopback().then(|| SocketAddr::new(ip, *port))
+        }
+        Address::Udp { .. } | Address::Serial { .. } => None,
+    }
+}
+
+/// Opens a panel's own socket. `None`: something else holds the port, and that is allowed.
+fn listen(
+    panel: &PanelPatch,
+    at: SocketAddr,
+    which: Which,
+) -> Result<Option<UdpSocket>, DriveError> {
+    let opened = UdpSocket::bind(at).and_then(|socket| {
+        socket.set_nonblocking(true)?;
+        Ok(socket)
+    });
+    let name = || panel.name.clone();
+    match opened {
+        Ok(socket) => {
+            // A smaller buffer may lose packets, and each that is lost is counted.
+            let _ = SockRef::from(&socket).set_recv_buffer_size(ROOM);
+            Ok(Some(socket))
+        }
+        Err(error) if error.kind() == ErrorKind::AddrInUse && which == Which::Free => Ok(None),
+        Err(error) if error.kind() == ErrorKind::AddrInUse => {
+            Err(DriveError::PortHeld { panel: name(), at })
+        }
+        Err(error) => Err(DriveError::Listen { panel: name(), at, error }),
+    }
+}
+
+impl Inlet {
+    /// Opens the panel's own socket anew, so that sockets of groups may have its port, too. Another
+    /// program that wants the port for itself still finds it held.
+    fn share(&mut self, at: SocketAddr) -> io::Result<()> {
+        self.sockets.clear();
+        self.sockets.push(shared(at)?);
+        Ok(())
+    }
+}
+
+fn join_error(panel: &PanelPatch, error: io::Error) -> DriveError {
+    DriveError::Join { panel: panel.name.clone(), error }
+}
+
+/// A socket that does not wait and shares its port.
+fn shared(at: SocketAddr) -> io::Result<UdpSocket> {
+    let socket = Socket::new(Domain::for_address(at), Type::DGRAM, Some(Protocol::UDP))?;
+    socket.set_reuse_address(true)?;
+    socket.set_nonblocking(true)?;
+    let _ = socket.set_recv_buffer_size(ROOM);
+    socket.bind(&at.into())?;
+    Ok(socket.into())
+}
+
+/// Sockets that have joined the groups of a panel. Several programs, and several panels, may listen
+/// to one group.
+fn join(
+    common: &Common,
+    panel: &PanelPatch,
+    port: u16,
+    interface: Ipv4Addr,
+) -> io::Result<Vec<UdpSocket>> {
+    let sync = e131::Universe::new(common.sync_universe).ok().map(e131::Universe::multicast);
+    let groups: BTreeSet<_> = multicast_groups(common, panel).into_iter().chain(sync).collect();
+    let groups: Vec<_> = groups.into_iter().collect();
+    let mut sockets = Vec::new();
+    for some in groups.chunks(GROUPS_PER_SOCKET) {
+        let socket = shared((Ipv4Addr::UNSPECIFIED, port).into())?;
+        let options = SockRef::from(&socket);
+        // Else a socket also gets what others on this computer have joined.
+        #[cfg(target_os = "linux")]
+        options.set_multicast_all_v4(false)?;
+        for group in some {
+            options.join_multicast_v4(group, &interface)?;
+        }
+        sockets.push(socket);
+    }
+    Ok(sockets)
+}
+
+/// Reads packets until told to close.
+fn receive(mut wall: Wall, inlets: &[Inlet], closing: &AtomicBool) {
+    let start = Instant::now();
+    // The largest UDP payload, so that nothing is cut.
+    let mut buffer = vec![0; 1 << 16];
+    let mut doorbell = Doorbell::new(inlets);
+    while !closing.load(Ordering::Relaxed) {
+        doorbell.wait(NAP);
+        let mut read = |panel: usize, buffer: &mut [u8]| {
+            let sockets = &inlets.get(panel)?.sockets;
+            sockets.iter().find_map(|socket| socket.recv_from(buffer).ok())
+        };
+        while wall.round(start.elapsed(), &mut buffer, &mut read)
+            && !closing.load(Ordering::Relaxed)
+        {
+            wall.wait(start.elapsed());
+        }
+        wall.wait(start.elapsed());
+    }
+    wall.close();
+}
+
+/// Sleeps until a packet comes to any socket.
+#[cfg(unix)]
+struct Doorbell<'a>(Vec<rustix::event::PollFd<'a>>);
+
+#[cfg(unix)]
+impl<'a> Doorbell<'a> {
+    fn new(inlets: &'a [Inlet]) -> Self {
+        use rustix::event::{PollFd, PollFlags};
+        let sockets = inlets.iter().flat_map(|inlet| &inlet.sockets);
+        Self(sockets.map(|socket| PollFd::new(socket, PollFlags::IN)).collect())
+    }
+
+    fn wait(&mut self, most: Duration) {
+        let most = rustix::event::Timespec { tv_sec: 0, tv_nsec: most.subsec_nanos().into() };
+        // A signal only wakes it up early; without sockets it sleeps the whole time.
+        let _ = rustix::event::poll(&mut self.0, Some(&most));
+    }
+}
+
+/// Sleeps for a moment, on systems where many sockets cannot be waited for.
+#[cfg(not(unix))]
+struct Doorbell;
+
+#[cfg(not(unix))]
+impl Doorbell {
+    fn new(_: &[Inlet]) -> Self {
+        Self
+    }
+
+    fn wait(&mut self, _: Duration) {
+        thread::sleep(Duration::from_millis(1));
+    }
+}
