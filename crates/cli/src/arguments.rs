@@ -1,0 +1,304 @@
+//! What may be typed.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use glowloom_show::Sizing;
+
+use crate::stopping;
+
+/// Plan, build and run a wall of LED strip from one file.
+#[derive(Debug, Parser)]
+#[command(
+    name = "glowloom",
+    version,
+    about = "Plan, build and run a wall of LED strip from one file",
+    after_help = EXAMPLES,
+    arg_required_else_help = true,
+    disable_help_subcommand = true,
+)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  glowloom demo                          see it work, with no hardware
+  glowloom new wall.toml                 begin a wall of your own
+  glowloom check wall.toml               is it sound?
+  glowloom plan wall.toml                every figure
+  glowloom show wall.toml harbour.png    play a picture on it
+
+Exit codes: 0 done; 1 `check` found a hazard or a fault; 2 something given was wrong.";
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// See it work with no hardware: writes a demo wall into `tidewall/`, plans it and plays on it
+    Demo(Demo),
+    /// Write a new wall file with comments, from flags or a few questions
+    New(New),
+    /// Tell what is wrong with a wall: errors, hazards, faults, advice
+    Check(WallFile),
+    /// Work out every figure of a wall
+    Plan(Plan),
+    /// List where each pixel of the picture is: data line, universe, slot, millimetres
+    Map(Map),
+    /// Play pictures, or the wall's running order, on the panels
+    Show(Show),
+    /// Be the panels: receive as real ones would, and show the wall here
+    Panels(Panels),
+    /// Write completions for a shell to standard output
+    Completions(Completions),
+}
+
+/// The file that all is worked out from.
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  glowloom check wall.toml
+
+Exit codes: 0 neither hazard nor fault; 1 there is one; 2 the file has errors.")]
+pub struct WallFile {
+    /// The wall file
+    pub wall: PathBuf,
+}
+
+/// `glowloom plan`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  glowloom plan wall.toml
+  glowloom plan wall.toml --json > plan.json
+
+Exit codes: 0 whatever is found; 2 the file has errors.")]
+pub struct Plan {
+    /// The wall file
+    pub wall: PathBuf,
+    /// Print the plan as one JSON document, in SI units
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `glowloom map`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  glowloom map wall.toml --csv > map.csv
+  glowloom map wall.toml --svg > map.svg")]
+pub struct Map {
+    /// The wall file
+    pub wall: PathBuf,
+    /// How to print it
+    #[command(flatten)]
+    pub form: MapForm,
+}
+
+/// One of three.
+#[derive(Args, Debug)]
+#[group(required = true, multiple = false)]
+pub struct MapForm {
+    /// A line for each pixel, values between commas
+    #[arg(long)]
+    pub csv: bool,
+    /// One JSON document
+    #[arg(long)]
+    pub json: bool,
+    /// A drawing to scale, seen from the front
+    #[arg(long)]
+    pub svg: bool,
+}
+
+/// `glowloom new`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+On a terminal, what no flag says is asked. Elsewhere it takes the default.
+
+Examples:
+  glowloom new
+  glowloom new window.toml --name Window --columns 48 --rows 27 --panels 3
+  glowloom new attic.toml --strip sk6812-rgbw-60 --board esp32 --mains us --figures imperial")]
+pub struct New {
+    /// The file to write
+    #[arg(default_value = "wall.toml")]
+    pub file: PathBuf,
+    /// What you call the wall
+    #[arg(long)]
+    pub name: Option<String>,
+    /// Pixels across the picture
+    #[arg(long, value_parser = clap::value_parser!(u32).range(1..=65_535))]
+    pub columns: Option<u32>,
+    /// Pixels down the picture
+    #[arg(long, value_parser = clap::value_parser!(u32).range(1..=65_535))]
+    pub rows: Option<u32>,
+    /// Panels side by side
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub panels: Option<u32>,
+    /// Rows of panels one above the other
+    #[arg(long, value_name = "COUNT", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub panel_rows: u32,
+    /// LED strip, by chip and pixels a metre
+    #[arg(long, value_name = "PART")]
+    pub strip: Option<String>,
+    /// Network board on each panel
+    #[arg(long, value_name = "BOARD")]
+    pub board: Option<String>,
+    /// How pictures reach the boards
+    #[arg(long)]
+    pub link: Option<LinkChoice>,
+    /// Colours of the mains conductors where it will hang
+    #[arg(long)]
+    pub mains: Option<MainsChoice>,
+    /// Units that results are printed in
+    #[arg(long)]
+    pub figures: Option<FiguresChoice>,
+    /// Replace a file that is there
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// How pictures reach the boards.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+#[allow(missing_docs)] // the word says it
+pub enum LinkChoice {
+    Ethernet,
+    Wifi,
+    Usb,
+}
+
+/// Which convention the mains conductors follow.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum MainsChoice {
+    /// Brown line, blue neutral, green-and-yellow earth; 230 V, 50 Hz
+    Iec,
+    /// Black line, white neutral, green ground; 120 V, 60 Hz
+    Us,
+}
+
+/// Units that results are printed in.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum FiguresChoice {
+    /// Metres, kilograms
+    Metric,
+    /// Feet, pounds
+    Imperial,
+}
+
+/// When to end by itself.
+#[derive(Args, Debug)]
+pub struct End {
+    /// End after this time, such as 5s, 10min or 1h
+    #[arg(long = "for", value_name = "TIME", value_parser = stopping::duration)]
+    pub after: Option<Duration>,
+}
+
+/// `glowloom demo`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+A wall file or picture that is in tidewall/ already is used as it is.
+
+Examples:
+  glowloom demo
+  glowloom demo --for 5s")]
+pub struct Demo {
+    /// When to end
+    #[command(flatten)]
+    pub end: End,
+}
+
+/// How a picture of other proportions is laid on the wall.
+#[derive(Clone, Copy, Debug, Default, ValueEnum)]
+pub enum SizeChoice {
+    /// The wall is full; what does not fit is cut off
+    #[default]
+    Fill,
+    /// The whole picture is seen, with black beside it
+    Fit,
+    /// The whole picture is seen and the wall is full; proportions are lost
+    Stretch,
+}
+
+impl From<SizeChoice> for Sizing {
+    fn from(choice: SizeChoice) -> Self {
+        match choice {
+            SizeChoice::Fill => Self::Fill,
+            SizeChoice::Fit => Self::Fit,
+            SizeChoice::Stretch => Self::Stretch,
+        }
+    }
+}
+
+/// `glowloom show`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+A source is a picture (PNG, JPEG, GIF, APNG, WebP), - for one on standard input, or the
+name of a picture made by code: tide, drift, count. With none, the wall file's running order
+plays. Virtual panels that no other program holds are started.
+
+Examples:
+  glowloom show wall.toml harbour.png
+  glowloom show wall.toml tide drift --seconds 60
+  cat photo.jpg | glowloom show wall.toml - --size fit
+  glowloom show wall.toml count --brightness 0.2 --for 10min")]
+pub struct Show {
+    /// The wall file
+    pub wall: PathBuf,
+    /// What to play
+    #[arg(value_name = "SOURCE")]
+    pub sources: Vec<PathBuf>,
+    /// How a picture of other proportions is laid on the wall
+    #[arg(long, value_enum, default_value_t)]
+    pub size: SizeChoice,
+    /// How long each of several sources plays
+    #[arg(long, value_name = "TIME", default_value = "20s", value_parser = stopping::length)]
+    pub seconds: Duration,
+    /// Share of the wall's ceiling, 0 to 1 [default: the wall file's]
+    #[arg(long, value_name = "SHARE")]
+    pub brightness: Option<f32>,
+    /// Send to the multicast groups of the universes (E1.31); slower over Wi-Fi
+    #[arg(long)]
+    pub multicast: bool,
+    /// Leave the last picture on the panels at the end, not black
+    #[arg(long)]
+    pub leave_lit: bool,
+    /// When to end
+    #[command(flatten)]
+    pub end: End,
+}
+
+/// `glowloom panels`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Opens the wall's virtual panels, and those whose address is this computer's own. On a
+terminal it draws the wall; elsewhere it writes a log.
+
+Examples:
+  glowloom panels wall.toml
+  glowloom panels wall.toml --save frames --for 10s")]
+pub struct Panels {
+    /// The wall file
+    pub wall: PathBuf,
+    /// Save each whole frame as a PNG picture in this folder
+    #[arg(long, value_name = "DIR")]
+    pub save: Option<PathBuf>,
+    /// Listen to the multicast groups of the universes as well (E1.31)
+    #[arg(long)]
+    pub multicast: bool,
+    /// When to end
+    #[command(flatten)]
+    pub end: End,
+}
+
+/// `glowloom completions`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  glowloom completions bash > ~/.local/share/bash-completion/completions/glowloom
+  glowloom completions fish > ~/.config/fish/completions/glowloom.fish")]
+pub struct Completions {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}

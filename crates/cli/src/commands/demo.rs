@@ -1,0 +1,120 @@
+//! `glowloom demo`
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::{Duration, Instant};
+
+use glowloom_show::{Sizing, harbour, png};
+
+use crate::arguments::Demo;
+use crate::commands::show::ending;
+use crate::failure::Failure;
+use crate::painter::Painter;
+use crate::stage::{self, Choices, Stage};
+use crate::stopping::Stop;
+use crate::{files, health, opened, output, report, sources};
+
+/// The wall of the demo.
+const WALL: &str = include_str!("../../../../examples/walls/tidewall.toml");
+
+/// Where it goes, below the folder that one is in.
+const FOLDER: &str = "tidewall";
+
+/// Pixels of the still picture.
+const STILL: (u32, u32) = (480, 256);
+
+/// How often the terminal is drawn.
+const DRAWN: Duration = Duration::from_millis(50);
+/// How often a log has a line.
+const LOGGED: Duration = Duration::from_secs(2);
+
+pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
+    let folder = Path::new(FOLDER);
+    let wall = write(folder)?;
+    let opened = opened::open(&wall)?;
+    let plan = glowloom_plan::plan(&opened.wall);
+    let source = sources::running_order(&opened, Sizing::Fill)?;
+    output::write(&report::plan(&opened, &plan))?;
+    stage::warn(&plan);
+    let stop = Stop::new(arguments.end.after)?;
+    let choices = Choices { brightness: None, multicast: false, leave_lit: false };
+    let stage = Stage::open(&opened.wall, &plan, source, &choices)?;
+    output::write(&format!("\nPlaying on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
+    watch(&stage, &stop)?;
+    let panels = stage.panels.health();
+    let health = stage.close();
+    output::write(&format!("{}{}\n\n{}", ending(&health), health::panels(&panels), next(&wall)))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Writes what is not there yet and touches nothing that is. Gives the wall file.
+fn write(folder: &Path) -> Result<PathBuf, Failure> {
+    let pictures = folder.join("pictures");
+    std::fs::create_dir_all(&pictures).map_err(|error| Failure::file(&pictures, "make", error))?;
+    let wall = folder.join("tidewall.toml");
+    if wall.exists() {
+        output::note(&format!("{} is there already and is used as it is", wall.display()));
+    } else {
+        files::write_whole(&wall, WALL.as_bytes(), false)?;
+    }
+    for (name, draw) in
+        [("tide.gif", animation as fn() -> Result<Vec<u8>, Failure>), ("harbour.png", still)]
+    {
+        let path = pictures.join(name);
+        if !path.exists() {
+            files::write_whole(&path, &draw()?, false)?;
+        }
+    }
+    Ok(wall)
+}
+
+fn animation() -> Result<Vec<u8>, Failure> {
+    harbour::animation().map_err(|error| undrawn(&error))
+}
+
+fn still() -> Result<Vec<u8>, Failure> {
+    let (width, height) = STILL;
+    png::encode_rgb8(width, height, &harbour::picture(width, height))
+        .map_err(|error| undrawn(&error))
+}
+
+fn undrawn(error: &dyn std::error::Error) -> Failure {
+    Failure::other(
+        format!("cannot draw: {error}"),
+        "this is a fault of the program; please report it",
+    )
+}
+
+fn watch(stage: &Stage, stop: &Stop) -> Result<(), Failure> {
+    let common = stage.patch.common();
+    let mut painter = Painter::new(stage::preview(&stage.patch), common.columns, common.rows);
+    let mut troubles = health::Troubles::default();
+    let (mut bytes, mut logged) = (Vec::new(), Instant::now());
+    while !stop.now() {
+        stop.wait(DRAWN);
+        let health = stage.health();
+        if let Some(painter) = &mut painter {
+            stage.panels.picture(&mut bytes);
+            painter.paint(&bytes, &health::line(&health));
+        } else if logged.elapsed() >= LOGGED {
+            logged = Instant::now();
+            output::write(&format!("{}\n", health::line(&health)))?;
+        }
+        for trouble in troubles.since(&health) {
+            output::note(&trouble);
+        }
+    }
+    Ok(())
+}
+
+fn next(wall: &Path) -> String {
+    let wall = wall.display();
+    format!(
+        "The wall is in {wall}: change it and run `glowloom plan {wall}` again.\n\
+         Try next:\n  \
+         glowloom show {wall} {FOLDER}/pictures/harbour.png   a picture of your own goes the same way\n  \
+         glowloom panels {wall}                               in one terminal, and in another\n  \
+         glowloom show {wall} drift                           a picture made by code\n  \
+         glowloom new wall.toml                                         begin a wall of your own\n"
+    )
+}

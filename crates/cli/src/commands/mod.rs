@@ -1,0 +1,10 @@
+//! One file a command.
+
+pub mod check;
+pub mod completions;
+pub mod demo;
+pub mod map;
+pub mod new;
+pub mod panels;
+pub mod plan;
+pub mod show;

@@ -1,0 +1,105 @@
+//! `glowloom panels`
+
+use std::path::Path;
+use std::process::ExitCode;
+use std::time::{Duration, Instant};
+
+use glowloom_drive::{VirtualPanels, Which};
+use glowloom_wire::Patch;
+
+use crate::arguments::Panels;
+use crate::failure::Failure;
+use crate::painter::Painter;
+use crate::stopping::Stop;
+use crate::{files, health, opened, output, stage};
+
+/// How often the terminal is drawn.
+const DRAWN: Duration = Duration::from_millis(66);
+/// How often a log has a line.
+const LOGGED: Duration = Duration::from_secs(5);
+
+pub fn run(arguments: &Panels) -> Result<ExitCode, Failure> {
+    let opened = opened::open(&arguments.wall)?;
+    let patch = stage::patch_of(&opened.wall)?;
+    let on_loss = stage::on_loss(&opened.wall);
+    let panels = if arguments.multicast {
+        let any = std::net::Ipv4Addr::UNSPECIFIED;
+        VirtualPanels::open_joined(&patch, Which::AlsoLoopback, on_loss, any)
+    } else {
+        VirtualPanels::open(&patch, Which::AlsoLoopback, on_loss)
+    };
+    let panels = panels.map_err(stage::drive_failure)?;
+    if panels.health().is_empty() {
+        return Err(Failure::other(
+            format!("no panel of {} is on this computer", opened.path.display()),
+            "take out the `address` of a panel to make it a virtual one",
+        ));
+    }
+    if let Some(folder) = &arguments.save {
+        std::fs::create_dir_all(folder).map_err(|error| Failure::file(folder, "make", error))?;
+    }
+    let stop = Stop::new(arguments.end.after)?;
+    watch(&panels, &patch, arguments.save.as_deref(), &stop)?;
+    output::write(&format!("{}\n", health::panels(&panels.health())))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Draws, logs and saves until it is time to end.
+fn watch(
+    panels: &VirtualPanels,
+    patch: &Patch,
+    save: Option<&Path>,
+    stop: &Stop,
+) -> Result<(), Failure> {
+    let common = patch.common();
+    let mut painter = Painter::new(stage::preview(patch), common.columns, common.rows);
+    if painter.is_none() {
+        output::write(&format!("{}\n", health::panels(&panels.health())))?;
+    }
+    let mut bytes = Vec::new();
+    let (mut drawn, mut logged) = (Instant::now(), Instant::now());
+    let mut states = states(panels);
+    while !stop.now() {
+        if let Some(folder) = save {
+            if let Some(number) = panels.wait_for_frame(DRAWN, &mut bytes) {
+                save_frame(folder, number, patch, &bytes)?;
+            }
+        } else {
+            stop.wait(DRAWN);
+        }
+        match &mut painter {
+            Some(painter) if drawn.elapsed() >= DRAWN => {
+                drawn = Instant::now();
+                panels.picture(&mut bytes);
+                painter.paint(&bytes, &health::panels(&panels.health()));
+            }
+            Some(_) => {}
+            None => {
+                let now = self::states(panels);
+                if now != states || logged.elapsed() >= LOGGED {
+                    (states, logged) = (now, Instant::now());
+                    output::write(&format!("{}\n", health::panels(&panels.health())))?;
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn states(panels: &VirtualPanels) -> Vec<glowloom_drive::receive::State> {
+    panels.health().iter().map(|panel| panel.state).collect()
+}
+
+/// `frame-000001.png`: the bytes as the panels got them, marked as linear light, so that a viewer
+/// that knows PNG's gamma shows them as they look.
+fn save_frame(folder: &Path, number: u64, patch: &Patch, bytes: &[u8]) -> Result<(), Failure> {
+    let path = folder.join(format!("frame-{number:06}.png"));
+    let common = patch.common();
+    let png = stage::preview(patch).png(common.columns, common.rows, bytes).map_err(|error| {
+        Failure::other(
+            format!("cannot save {}: {error}", path.display()),
+            "this is a fault of the program; please report it",
+        )
+    })?;
+    files::write_whole(&path, &png, true)
+}

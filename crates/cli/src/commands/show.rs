@@ -1,0 +1,56 @@
+//! `glowloom show`
+
+use std::process::ExitCode;
+use std::time::Duration;
+
+use glowloom_drive::Health;
+
+use crate::arguments::Show;
+use crate::failure::Failure;
+use crate::stage::{self, Choices, Stage};
+use crate::stopping::Stop;
+use crate::{health, opened, output, sources};
+
+/// How often the terminal is told.
+const TOLD: Duration = Duration::from_millis(500);
+
+pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
+    let opened = opened::open(&arguments.wall)?;
+    let plan = glowloom_plan::plan(&opened.wall);
+    let sizing = arguments.size.into();
+    let source = if arguments.sources.is_empty() {
+        sources::running_order(&opened, sizing)?
+    } else {
+        sources::asked_for(&arguments.sources, arguments.seconds, sizing)?
+    };
+    stage::warn(&plan);
+    if arguments.sources.is_empty() && !opened.wall.show.quiet_hours.is_empty() {
+        output::note("note: this version does not keep the quiet hours of the wall file");
+    }
+    let choices = Choices {
+        brightness: arguments.brightness,
+        multicast: arguments.multicast,
+        leave_lit: arguments.leave_lit,
+    };
+    let stop = Stop::new(arguments.end.after)?;
+    let stage = Stage::open(&opened.wall, &plan, source, &choices)?;
+    output::write(&format!("Playing on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
+    let mut line = output::Line::new();
+    let mut troubles = health::Troubles::default();
+    while !stop.now() {
+        stop.wait(TOLD);
+        let health = stage.health();
+        for trouble in troubles.since(&health) {
+            line.note(&trouble);
+        }
+        line.put(&health::line(&health));
+    }
+    drop(line);
+    output::write(&ending(&stage.close()))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// What a person sees last.
+pub fn ending(health: &Health) -> String {
+    format!("{}\n", health::line(health))
+}

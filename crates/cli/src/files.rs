@@ -1,0 +1,67 @@
+//! Reading with a limit, and writing whole or not at all.
+
+use std::fs::File;
+use std::io::{Read, Write};
+use std::path::Path;
+
+use crate::failure::Failure;
+
+/// Reads a file of at most `most` bytes; of a larger one, `most + 1` bytes, so that the reader can
+/// tell. A file that never ends cannot fill the memory.
+pub fn read_at_most(path: &Path, most: usize) -> Result<Vec<u8>, Failure> {
+    let wrong = |error| Failure::file(path, "read", error);
+    let file = File::open(path).map_err(wrong)?;
+    let about = file.metadata().map_err(wrong)?;
+    if about.is_dir() {
+        return Err(wrong(std::io::ErrorKind::IsADirectory.into()));
+    }
+    let mut bytes = Vec::new();
+    let most = u64::try_from(most).unwrap_or(u64::MAX - 1);
+    file.take(most + 1).read_to_end(&mut bytes).map_err(wrong)?;
+    Ok(bytes)
+}
+
+/// Writes a file beside its place and then renames it, so that it is there whole or not at all.
+/// With `replace` false an existing file is left as it is, and that is an error.
+pub fn write_whole(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
+    let wrong = |error| Failure::file(path, "write", error);
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".glowloom-");
+    // A temporary file is for its owner alone; what it becomes is an ordinary file.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o644));
+    let mut beside = builder.tempfile_in(folder).map_err(wrong)?;
+    beside.write_all(bytes).map_err(wrong)?;
+    beside.as_file().sync_all().map_err(wrong)?;
+    let kept = if replace { beside.persist(path) } else { beside.persist_noclobber(path) };
+    kept.map(drop).map_err(|kept| wrong(kept.error))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_is_replaced_only_when_asked() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("wall.toml");
+        write_whole(&path, b"one", false).unwrap();
+        assert!(write_whole(&path, b"two", false).is_err());
+        assert_eq!(std::fs::read(&path).unwrap(), b"one");
+        write_whole(&path, b"three", true).unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), b"three");
+        // Nothing half-written is left beside it.
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn reading_stops_at_the_limit() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("long");
+        std::fs::write(&path, [7; 100]).unwrap();
+        assert_eq!(read_at_most(&path, 100).unwrap().len(), 100);
+        assert_eq!(read_at_most(&path, 10).unwrap().len(), 11);
+        assert!(read_at_most(folder.path(), 10).is_err());
+    }
+}

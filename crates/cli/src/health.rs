@@ -1,0 +1,108 @@
+//! How a show goes, in words.
+
+use std::collections::BTreeMap;
+
+use glowloom_drive::receive::State;
+use glowloom_drive::{Health, VirtualHealth};
+use glowloom_wire::patch::Address;
+
+use crate::stage::Stage;
+
+/// Where the panels are: `3 virtual panels and 1 other`.
+pub fn places(stage: &Stage) -> String {
+    let is_virtual = |address: &Address| matches!(address, Address::Virtual { .. });
+    let panels = stage.patch.panels();
+    let here = panels.iter().filter(|panel| is_virtual(&panel.address)).count();
+    let elsewhere = stage.panels.health().iter().filter(|panel| panel.held_elsewhere).count();
+    let plural = |n: usize, what: &str| match n {
+        1 => format!("1 {what}"),
+        n => format!("{n} {what}s"),
+    };
+    let mut words = match (here, panels.len() - here) {
+        (0, there) => plural(there, "panel"),
+        (here, 0) => plural(here, "virtual panel"),
+        (here, there) => {
+            format!("{} and {}", plural(there, "panel"), plural(here, "virtual panel"))
+        }
+    };
+    if elsewhere > 0 {
+        words.push_str(&format!(", {elsewhere} of them held by another program"));
+    }
+    words
+}
+
+/// One line about a whole show.
+pub fn line(health: &Health) -> String {
+    let mut line = format!("{} frames sent", health.sent);
+    if let Some(rate) = health.rate {
+        line.push_str(&format!(", {:.1} a second", rate.0));
+    }
+    for (count, what) in [
+        (health.skipped, "late and left out"),
+        (health.repeated, "sent twice"),
+        (health.panels.iter().map(|panel| panel.dropped).sum(), "not taken by a panel"),
+        (health.held_bytes, "bytes held to the ceiling"),
+    ] {
+        if count > 0 {
+            line.push_str(&format!(", {count} {what}"));
+        }
+    }
+    line
+}
+
+/// Tells each trouble once, and again when it has changed.
+#[derive(Default)]
+pub struct Troubles {
+    told: BTreeMap<String, String>,
+}
+
+impl Troubles {
+    /// What has gone wrong, or is well again, since it was asked last.
+    pub fn since(&mut self, health: &Health) -> Vec<String> {
+        let mut news = Vec::new();
+        let panels = health.panels.iter().map(|panel| {
+            let wrong = panel.error.as_ref().filter(|_| panel.failing).cloned();
+            (format!("panel {}", panel.name), wrong)
+        });
+        let source = ("the source".to_owned(), health.source_error.clone());
+        for (who, wrong) in panels.chain([source]) {
+            match (wrong, self.told.get(&who)) {
+                (Some(wrong), told) if told != Some(&wrong) => {
+                    news.push(format!("warning: {who}: {wrong}"));
+                    self.told.insert(who, wrong);
+                }
+                (None, Some(_)) => {
+                    news.push(format!("{who}: well again"));
+                    self.told.remove(&who);
+                }
+                _ => {}
+            }
+        }
+        news
+    }
+}
+
+/// One line about a virtual panel.
+pub fn panel(panel: &VirtualHealth, widest: usize) -> String {
+    let state = match panel.state {
+        _ if panel.held_elsewhere => "held by another program",
+        State::Waiting => "waiting",
+        State::Live => "live",
+        State::Lost => "no frames any more",
+    };
+    let counts = &panel.counts;
+    let mut line = format!(
+        "{:widest$}  {}  {state}, {} frames shown, {} packets lost, {} late, {} wrong",
+        panel.name, panel.at, counts.shown, counts.lost, counts.late, counts.wrong
+    );
+    if counts.strangers > 0 {
+        line.push_str(&format!(", {} of another sender", counts.strangers));
+    }
+    line
+}
+
+/// The lines of all of them.
+pub fn panels(panels: &[VirtualHealth]) -> String {
+    let widest = panels.iter().map(|panel| panel.name.chars().count()).max().unwrap_or(0);
+    panels.iter().map(|one| panel(one, widest)).collect::<Vec<_>>().join("\n")
+}

@@ -1,0 +1,64 @@
+//! Findings, serious first, each with its place and its remedy.
+
+use std::path::Path;
+
+use glowloom_plan::{Finding, Kind};
+
+use super::schedule::wrapped;
+use crate::output::{ADVICE, FAULT, HAZARD, QUIET, STRONG};
+
+const WIDTH: usize = 92;
+
+/// All of them with a line that sums up.
+pub fn all(path: &Path, findings: &[Finding]) -> String {
+    let mut text = format!("{STRONG}Findings{STRONG:#}\n");
+    for finding in findings {
+        text.push_str(&one(path, finding));
+    }
+    text.push_str(&format!("  {}\n", summary(findings)));
+    text
+}
+
+/// The mark of a kind: shape, word and colour say the same.
+fn mark(kind: Kind) -> String {
+    match kind {
+        Kind::Hazard => format!("{HAZARD}▲ hazard{HAZARD:#}"),
+        Kind::Fault => format!("{FAULT}✕ fault{FAULT:#} "),
+        Kind::Advice => format!("{ADVICE}○ advice{ADVICE:#}"),
+    }
+}
+
+fn one(path: &Path, finding: &Finding) -> String {
+    let mut text = format!(
+        "  {}  {STRONG}{}{STRONG:#}  {QUIET}{}:{}:{} [{}]{QUIET:#}\n",
+        mark(finding.kind),
+        finding.title,
+        path.display(),
+        finding.line,
+        finding.column,
+        finding.code.key(),
+    );
+    for line in wrapped(&finding.detail, WIDTH - 12) {
+        text.push_str(&format!("            {line}\n"));
+    }
+    for (i, line) in wrapped(&finding.remedy, WIDTH - 15).iter().enumerate() {
+        let arrow = if i == 0 { "-> " } else { "   " };
+        text.push_str(&format!("            {arrow}{line}\n"));
+    }
+    text
+}
+
+fn summary(findings: &[Finding]) -> String {
+    let count = |kind: Kind| findings.iter().filter(|finding| finding.kind == kind).count();
+    let words = |n: usize, one: &str, many: &str| match n {
+        0 => format!("no {one}"),
+        1 => format!("1 {one}"),
+        n => format!("{n} {many}"),
+    };
+    format!(
+        "{}, {}, {}",
+        words(count(Kind::Hazard), "hazard", "hazards"),
+        words(count(Kind::Fault), "fault", "faults"),
+        words(count(Kind::Advice), "advice", "pieces of advice"),
+    )
+}

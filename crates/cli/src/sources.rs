@@ -1,0 +1,144 @@
+//! From what was asked for to something that yields frames.
+
+use std::io::Read;
+use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+use glowloom_show::made::{Made, made_by_code};
+use glowloom_show::{Opener, Picture, Scene, Sequence, Sizing, Source};
+
+use crate::failure::Failure;
+use crate::files;
+use crate::opened::Opened;
+
+/// The largest picture file that is read, bytes.
+const MOST_BYTES: usize = 256 << 20;
+
+/// Something to show, opened once so that what is wrong with it is told before anything plays.
+enum Asked {
+    /// A picture made by code.
+    Made(&'static Made),
+    /// The bytes of a picture's file.
+    Picture { shown: String, bytes: Arc<[u8]> },
+}
+
+/// The sources of a command line: one plays on and on, several take turns.
+pub fn asked_for(
+    names: &[PathBuf],
+    seconds: Duration,
+    sizing: Sizing,
+) -> Result<Box<dyn Source>, Failure> {
+    let mut asked = names.iter().map(|name| one(name)).collect::<Result<Vec<_>, _>>()?;
+    if asked.len() == 1 {
+        return asked.remove(0).open(sizing);
+    }
+    sequence(asked.into_iter().map(|asked| (asked, seconds)), sizing)
+}
+
+/// The running order of a wall file. Its paths start from the file's folder and stay inside it.
+pub fn running_order(opened: &Opened, sizing: Sizing) -> Result<Box<dyn Source>, Failure> {
+    let order = &opened.wall.show.running_order;
+    if order.is_empty() {
+        let names = made_by_code().iter().map(|made| made.name).collect::<Vec<_>>();
+        return Err(Failure::other(
+            format!("{} has no running order", opened.path.display()),
+            format!("name a picture file, or one made by code: {}", names.join(", ")),
+        ));
+    }
+    let mut scenes = Vec::with_capacity(order.len());
+    for scene in order {
+        let source = Path::new(&scene.source);
+        let inside = source
+            .components()
+            .all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+        if !inside {
+            return Err(Failure::other(
+                format!("the running order names {}, outside the wall's folder", scene.source),
+                "keep pictures in the folder of the wall file or below it",
+            ));
+        }
+        let asked = match made(source) {
+            Some(made) => Asked::Made(made),
+            None => file(&opened.folder().join(source))?,
+        };
+        let length = Duration::try_from_secs_f64(scene.seconds.0).unwrap_or(Duration::MAX);
+        scenes.push((asked, length));
+    }
+    sequence(scenes.into_iter(), sizing)
+}
+
+fn sequence(
+    asked: impl Iterator<Item = (Asked, Duration)>,
+    sizing: Sizing,
+) -> Result<Box<dyn Source>, Failure> {
+    let mut scenes = Vec::new();
+    for (asked, length) in asked {
+        // Once now, so that a broken file is told at the start and not in an hour.
+        asked.open(sizing)?;
+        scenes.push(Scene { open: asked.opener(sizing), length });
+    }
+    Ok(Box::new(Sequence::new(scenes)))
+}
+
+/// One source by its name: a picture made by code, `-` for standard input, else a file.
+fn one(name: &Path) -> Result<Asked, Failure> {
+    if let Some(made) = made(name) {
+        return Ok(Asked::Made(made));
+    }
+    if name == Path::new("-") {
+        let mut bytes = Vec::new();
+        let most = u64::try_from(MOST_BYTES).unwrap_or(u64::MAX - 1);
+        std::io::stdin()
+            .lock()
+            .take(most + 1)
+            .read_to_end(&mut bytes)
+            .map_err(|error| Failure::file(Path::new("standard input"), "read", error))?;
+        return picture("standard input".into(), bytes);
+    }
+    file(name)
+}
+
+fn made(name: &Path) -> Option<&'static Made> {
+    made_by_code().iter().find(|made| Path::new(made.name) == name)
+}
+
+fn file(path: &Path) -> Result<Asked, Failure> {
+    picture(path.display().to_string(), files::read_at_most(path, MOST_BYTES)?)
+}
+
+fn picture(shown: String, bytes: Vec<u8>) -> Result<Asked, Failure> {
+    if bytes.len() > MOST_BYTES {
+        return Err(Failure::other(
+            format!("{shown} is larger than {} MiB", MOST_BYTES >> 20),
+            "save it smaller: a wall has few pixels",
+        ));
+    }
+    Ok(Asked::Picture { shown, bytes: bytes.into() })
+}
+
+impl Asked {
+    fn open(&self, sizing: Sizing) -> Result<Box<dyn Source>, Failure> {
+        match self {
+            Self::Made(made) => Ok(made.source()),
+            Self::Picture { shown, bytes } => Picture::open(Arc::clone(bytes))
+                .map(|picture| picture.into_source(sizing))
+                .map_err(|error| {
+                    Failure::other(
+                        format!("cannot show {shown}: {error}"),
+                        "give a PNG, JPEG, GIF, APNG or WebP picture that other programs open",
+                    )
+                }),
+        }
+    }
+
+    fn opener(self, sizing: Sizing) -> Opener {
+        Box::new(move || match &self {
+            Self::Made(made) => Ok(made.source()),
+            Self::Picture { bytes, .. } => {
+                let picture = Picture::open(Arc::clone(bytes))?;
+                Ok(picture.into_source(sizing))
+            }
+        })
+    }
+}

@@ -1,0 +1,146 @@
+//! A wall being played: its patch, its virtual panels, its player.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use glowloom_design::Wall;
+use glowloom_design::wall::OnLoss;
+use glowloom_drive::{
+    DriveError, FramesPerSecond, Health, Live, Player, Settings, VirtualPanels, Which,
+};
+use glowloom_plan::{Kind, Plan};
+use glowloom_show::{Brightness, Channels, Finish, Pipeline, Preview, Source};
+use glowloom_wire::Patch;
+use glowloom_wire::patch;
+
+use crate::failure::Failure;
+use crate::identity;
+use crate::output;
+
+/// What a person may choose about a show.
+pub struct Choices {
+    /// Of the ceiling; absent: what the wall file says.
+    pub brightness: Option<f32>,
+    /// Whether data goes to multicast groups.
+    pub multicast: bool,
+    /// Whether the last picture stays at the end.
+    pub leave_lit: bool,
+}
+
+/// A wall being played.
+pub struct Stage {
+    /// Where each pixel goes.
+    pub patch: Arc<Patch>,
+    /// Those on this computer that nobody else holds.
+    pub panels: VirtualPanels,
+    player: Player,
+}
+
+impl Stage {
+    /// Opens virtual panels and begins to play on them and on all others.
+    pub fn open(
+        wall: &Wall,
+        plan: &Plan,
+        source: Box<dyn Source>,
+        choices: &Choices,
+    ) -> Result<Self, Failure> {
+        let patch = Arc::new(patch_of(wall)?);
+        let settings = settings(wall, plan, choices)?;
+        let panels =
+            VirtualPanels::open(&patch, Which::Free, on_loss(wall)).map_err(drive_failure)?;
+        let mut pipeline = pipeline(wall, &patch, choices)?;
+        pipeline.show(source, Duration::ZERO);
+        let (live, _) = Live::new(pipeline, &patch).map_err(drive_failure)?;
+        let player =
+            Player::start(Arc::clone(&patch), settings, Box::new(live)).map_err(drive_failure)?;
+        Ok(Self { patch, panels, player })
+    }
+
+    /// How it goes.
+    pub fn health(&self) -> Health {
+        self.player.health()
+    }
+
+    /// Ends the show as it should be ended.
+    pub fn close(self) -> Health {
+        self.player.stop()
+    }
+}
+
+/// The patch of a wall.
+pub fn patch_of(wall: &Wall) -> Result<Patch, Failure> {
+    glowloom_plan::patch(wall).map_err(|error| {
+        Failure::other(
+            format!("the pixel map is wrong: {error}"),
+            "this is a fault of the program; please report it",
+        )
+    })
+}
+
+/// How device bytes of a wall look on a screen.
+pub fn preview(patch: &Patch) -> Preview {
+    let common = patch.common();
+    Preview::new(channels(common.channels), common.ceiling)
+}
+
+/// What the wall file wants when frames stop.
+pub fn on_loss(wall: &Wall) -> glowloom_drive::OnLoss {
+    match wall.receiver.on_loss {
+        OnLoss::Black => glowloom_drive::OnLoss::Black,
+        OnLoss::Keep => glowloom_drive::OnLoss::Keep,
+        OnLoss::Glow => glowloom_drive::OnLoss::Glow,
+    }
+}
+
+/// What is said before a wall with hazards or faults is played: that it has them.
+pub fn warn(plan: &Plan) {
+    for finding in plan.findings.iter().filter(|finding| finding.kind != Kind::Advice) {
+        let word = finding.kind.word();
+        output::note(&format!(
+            "{word} [{}]: {}; {}",
+            finding.code.key(),
+            finding.title,
+            finding.remedy
+        ));
+    }
+}
+
+/// A failure of live output in words; they say what to do.
+pub fn drive_failure(error: DriveError) -> Failure {
+    Failure::Other { message: error.to_string(), remedy: None }
+}
+
+fn channels(channels: patch::Channels) -> Channels {
+    match channels {
+        patch::Channels::Three => Channels::Rgb,
+        patch::Channels::Four => Channels::Rgbw,
+    }
+}
+
+fn settings(wall: &Wall, plan: &Plan, choices: &Choices) -> Result<Settings, Failure> {
+    let wanted = wall.receiver.frames_per_second;
+    let rate = plan.data.sending_rate(wanted);
+    if rate < wanted {
+        output::note(&format!(
+            "sending {rate:.1} frames a second: the wall can show no more",
+            rate = rate.0
+        ));
+    }
+    let mut settings =
+        Settings::new(FramesPerSecond(rate.0), identity::cid()).map_err(drive_failure)?;
+    settings.source_name = format!("Glowloom {}", wall.name);
+    settings.leave_lit = choices.leave_lit;
+    settings.multicast = choices.multicast.then(Default::default);
+    Ok(settings)
+}
+
+fn pipeline(wall: &Wall, patch: &Patch, choices: &Choices) -> Result<Pipeline, Failure> {
+    let common = patch.common();
+    let finish = Finish { channels: channels(common.channels), ceiling: common.ceiling };
+    #[expect(clippy::cast_possible_truncation, reason = "0 to 1")]
+    let share = choices.brightness.unwrap_or(wall.show.brightness as f32);
+    let brightness = Brightness::new(share).ok_or_else(|| {
+        Failure::other(format!("the brightness is {share}"), "give --brightness from 0 to 1")
+    })?;
+    Ok(Pipeline::new(common.columns, common.rows, finish, brightness))
+}

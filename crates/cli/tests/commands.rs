@@ -1,0 +1,271 @@
+//! Whole commands, as a person gives them: what they print, what they write, how they end.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use tempfile::TempDir;
+
+fn glowloom(folder: &Path, arguments: &[&str]) -> Output {
+    // Neither the user's data folder nor their colours have a say.
+    Command::new(env!("CARGO_BIN_EXE_glowloom"))
+        .args(arguments)
+        .current_dir(folder)
+        .env("XDG_DATA_HOME", folder.join("data"))
+        .env_remove("CLICOLOR_FORCE")
+        .stdin(Stdio::null())
+        .output()
+        .unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// Runs a command that must end with this code, and gives what it printed.
+#[track_caller]
+fn ends(code: i32, folder: &Path, arguments: &[&str]) -> (String, String) {
+    let output = glowloom(folder, arguments);
+    let (out, err) = (text(&output.stdout), text(&output.stderr));
+    assert_eq!(output.status.code(), Some(code), "{arguments:?}\n{out}\n{err}");
+    (out, err)
+}
+
+/// A folder with a wall of two panels whose virtual panels nobody else uses.
+fn folder_with_wall(port: u16) -> (TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("wall.toml");
+    let wall = format!(
+        "format = 1\n[wall]\nname = \"Jetty\"\ncolumns = 12\nrows = 6\n[strip]\npart = \"ws2812b-30\"\n\
+         [panel]\ncolumns = 6\nrows = 6\n\
+         [[panels]]\nname = \"a\"\nat = [0, 0]\naddress = \"127.0.0.1:{port}\"\n\
+         [[panels]]\nname = \"b\"\nat = [6, 0]\naddress = \"127.0.0.1:{}\"\n\
+         [power]\nfeeds = 6\n[receiver]\nboard = \"esp32-ethernet\"\nlink = \"ethernet\"\n",
+        port + 1
+    );
+    std::fs::write(&path, wall).unwrap();
+    (folder, path)
+}
+
+fn files_in(folder: &Path) -> Vec<String> {
+    let names = std::fs::read_dir(folder).unwrap();
+    let mut names: Vec<String> =
+        names.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn every_command_has_help_with_an_example() {
+    let folder = tempfile::tempdir().unwrap();
+    let (help, _) = ends(0, folder.path(), &["--help"]);
+    for command in ["demo", "new", "check", "plan", "map", "show", "panels", "completions"] {
+        assert!(help.contains(command), "{help}");
+        let (help, _) = ends(0, folder.path(), &[command, "--help"]);
+        assert!(help.contains(&format!("glowloom {command}")), "{help}");
+    }
+    ends(2, folder.path(), &["shwo"]);
+    ends(2, folder.path(), &[]);
+}
+
+#[test]
+fn check_tells_by_its_exit_code() {
+    let folder = tempfile::tempdir().unwrap();
+    let walls = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/walls");
+    let wall = |name: &str| walls.join(name).to_string_lossy().into_owned();
+    ends(0, folder.path(), &["check", &wall("tidewall.toml")]);
+    let (out, _) = ends(1, folder.path(), &["check", &wall("slipway.toml")]);
+    assert!(out.contains("hazard") && out.contains("slipway.toml:28:1"), "{out}");
+    assert!(!out.contains('\u{1b}'), "no styles in a pipe");
+}
+
+#[test]
+fn bad_wall_files_end_with_2_and_write_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    std::fs::create_dir(at.join("folder")).unwrap();
+    std::fs::write(at.join("empty.toml"), "").unwrap();
+    std::fs::write(at.join("bytes.toml"), b"format = 1\n\xff").unwrap();
+    std::fs::write(at.join("typo.toml"), "format = 1\n[wall]\ncolums = 3\n").unwrap();
+    let long = std::fs::File::create(at.join("long.toml")).unwrap();
+    long.set_len(100 << 20).unwrap();
+    let before = files_in(at);
+    for (file, said) in [
+        ("folder", "folder"),
+        ("empty.toml", "`format` is missing"),
+        ("bytes.toml", "not UTF-8"),
+        ("typo.toml", "did you mean `columns`?"),
+        ("long.toml", "larger than 4 MiB"),
+        ("gone.toml", "gone.toml"),
+    ] {
+        for command in [
+            &["check", file][..],
+            &["plan", file],
+            &["map", file, "--csv"],
+            &["show", file, "tide"],
+            &["panels", file],
+        ] {
+            let (out, err) = ends(2, at, command);
+            assert_eq!(out, "", "{command:?}");
+            assert!(err.contains(said), "{command:?}: {err}");
+        }
+    }
+    assert_eq!(files_in(at), before);
+}
+
+#[test]
+fn new_never_overwrites_unless_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let flags = ["--columns", "24", "--rows", "12", "--panels", "2", "--mains", "us"];
+    ends(0, at, &[&["new", "wall.toml", "--name", "Loft"][..], &flags].concat());
+    let first = std::fs::read(at.join("wall.toml")).unwrap();
+    ends(0, at, &["check", "wall.toml"]);
+    let (_, err) = ends(2, at, &["new", "wall.toml"]);
+    assert!(err.contains("--force"), "{err}");
+    assert_eq!(std::fs::read(at.join("wall.toml")).unwrap(), first);
+    ends(0, at, &["new", "wall.toml", "--force"]);
+    assert_ne!(std::fs::read(at.join("wall.toml")).unwrap(), first);
+    for wrong in [
+        &["new", "x.toml", "--strip", "ws2812-30"][..],
+        &["new", "x.toml", "--columns", "0"],
+        &["new", "x.toml", "--columns", "4", "--panels", "5"],
+        &["new", "x.toml", "--columns", "65535", "--rows", "65535"],
+        &["new", "nowhere/x.toml"],
+    ] {
+        ends(2, at, wrong);
+    }
+    assert_eq!(files_in(at), ["wall.toml"]);
+}
+
+#[test]
+fn plan_prints_one_document() {
+    let (folder, _) = folder_with_wall(15_001);
+    let (out, err) = ends(0, folder.path(), &["plan", "wall.toml", "--json"]);
+    let plan: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(plan["format"], 1);
+    assert_eq!(plan["geometry"]["pixels"], 72);
+    assert_eq!(err, "");
+    let (out, _) = ends(0, folder.path(), &["plan", "wall.toml"]);
+    assert!(out.contains("Jetty") && out.contains("frame rate"), "{out}");
+}
+
+#[test]
+fn map_has_three_forms() {
+    let (folder, _) = folder_with_wall(15_003);
+    let (csv, _) = ends(0, folder.path(), &["map", "wall.toml", "--csv"]);
+    assert_eq!(csv.lines().count(), 1 + 72);
+    assert_eq!(
+        csv.lines().next(),
+        Some("column,row,panel,data_line,index,universe,slot,x_mm,y_mm")
+    );
+    let (json, _) = ends(0, folder.path(), &["map", "wall.toml", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(json["pixels"].as_array().map(Vec::len), Some(72));
+    let (svg, _) = ends(0, folder.path(), &["map", "wall.toml", "--svg"]);
+    assert!(svg.starts_with("<?xml") || svg.starts_with("<svg"), "{svg}");
+    ends(2, folder.path(), &["map", "wall.toml"]);
+    ends(2, folder.path(), &["map", "wall.toml", "--csv", "--json"]);
+}
+
+#[test]
+fn a_closed_pipe_is_no_failure() {
+    let (folder, _) = folder_with_wall(15_005);
+    let mut map = Command::new(env!("CARGO_BIN_EXE_glowloom"))
+        .args(["map", "wall.toml", "--json"])
+        .current_dir(folder.path())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(map.stdout.take());
+    let output = map.wait_with_output().unwrap();
+    assert_eq!((output.status.code(), text(&output.stderr)), (Some(0), String::new()));
+}
+
+#[test]
+fn bad_pictures_end_with_2() {
+    let (folder, _) = folder_with_wall(15_007);
+    let at = folder.path();
+    std::fs::write(at.join("words.png"), "no picture").unwrap();
+    std::fs::write(at.join("nothing.gif"), "").unwrap();
+    for (name, said) in [
+        ("words.png", "words.png"),
+        ("nothing.gif", "nothing.gif"),
+        ("gone.jpg", "gone.jpg"),
+        (".", "folder"),
+    ] {
+        let (out, err) = ends(2, at, &["show", "wall.toml", name, "--for", "1s"]);
+        assert!(out.is_empty() && err.contains(said), "{name}: {err}");
+    }
+    let (_, err) = ends(2, at, &["show", "wall.toml"]);
+    assert!(err.contains("running order"), "{err}");
+    ends(2, at, &["show", "wall.toml", "tide", "--brightness", "2"]);
+    ends(2, at, &["show", "wall.toml", "tide", "--for", "soon"]);
+}
+
+/// The main job: one program sends, another receives, and the picture is there.
+#[test]
+fn show_and_panels_meet() {
+    let (folder, _) = folder_with_wall(15_009);
+    let at = folder.path();
+    let panels = Command::new(env!("CARGO_BIN_EXE_glowloom"))
+        .args(["panels", "wall.toml", "--save", "frames", "--for", "4s"])
+        .current_dir(at)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    std::thread::sleep(std::time::Duration::from_millis(700));
+    // A colour whose three codes differ: 255, 188 and 0 are 1, 0.503 and 0 of light (IEC 61966-2-1).
+    let picture = at.join("plain.png");
+    let mut file = Vec::new();
+    let mut encoder = png::Encoder::new(&mut file, 1, 1);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.write_header().unwrap().write_image_data(&[255, 188, 0]).unwrap();
+    std::fs::write(&picture, file).unwrap();
+    ends(
+        0,
+        at,
+        &["show", "wall.toml", "plain.png", "--brightness", "1", "--for", "2s", "--leave-lit"],
+    );
+    let output = panels.wait_with_output().unwrap();
+    let log = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "{log}");
+    assert!(
+        log.lines().rev().take(2).all(|line| line.contains("0 packets lost, 0 late, 0 wrong")),
+        "{log}"
+    );
+    let frames = files_in(&at.join("frames"));
+    assert!(frames.len() > 20, "{frames:?}");
+    // The brightness comes up within half a second; by the end it is whole.
+    let last = std::fs::File::open(at.join("frames").join(&frames[frames.len() - 2])).unwrap();
+    let mut reader = png::Decoder::new(std::io::BufReader::new(last)).read_info().unwrap();
+    let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
+    let info = reader.next_frame(&mut pixels).unwrap();
+    assert_eq!((info.width, info.height), (12, 6));
+    assert!(pixels.chunks(3).all(|pixel| pixel == [255, 128, 0]), "{pixels:?}");
+}
+
+#[test]
+fn the_demo_plays_and_overwrites_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let (out, _) = ends(0, at, &["demo", "--for", "1s"]);
+    assert!(out.contains("Tidewall") && out.contains("Try next"), "{out}");
+    let wall = at.join("tidewall/tidewall.toml");
+    let changed = std::fs::read_to_string(&wall).unwrap().replace("Tidewall", "Ebbwall");
+    std::fs::write(&wall, &changed).unwrap();
+    let (out, _) = ends(0, at, &["demo", "--for", "1s"]);
+    assert!(out.contains("Ebbwall"), "{out}");
+    assert_eq!(std::fs::read_to_string(&wall).unwrap(), changed);
+    assert_eq!(files_in(&at.join("tidewall/pictures")), ["harbour.png", "tide.gif"]);
+}
+
+#[test]
+fn completions_for_shells() {
+    let folder = tempfile::tempdir().unwrap();
+    let (bash, _) = ends(0, folder.path(), &["completions", "bash"]);
+    assert!(bash.contains("glowloom"), "{bash}");
+}

@@ -1,0 +1,149 @@
+//! Checks against programs outside the project: each names its source in the script that it runs.
+//!
+//! They need Python with the packages of `tests/outside/requirements.txt`, and tshark. Where one is
+//! missing the check says so and passes, unless `GLOWLOOM_OUTSIDE=required`, as in CI: then it fails.
+//! `GLOWLOOM_PYTHON` names the Python to use.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
+use std::path::PathBuf;
+use std::process::Command;
+
+/// The program, built for this test run.
+fn program() -> PathBuf {
+    built(&["build", "--quiet", "-p", "glowloom"], "glowloom")
+}
+
+/// Builds something of the workspace and gives its path below the target folder.
+fn built(arguments: &[&str], path: &str) -> PathBuf {
+    let cargo = std::env::var_os("CARGO").unwrap_or("cargo".into());
+    let done = Command::new(cargo)
+        .args(arguments)
+        .current_dir(glowloom_tests::at("."))
+        .status()
+        .expect("cargo runs");
+    assert!(done.success(), "cargo {arguments:?}");
+    // This test is <target>/debug/deps/outside-<hash>.
+    let here = std::env::current_exe().expect("a test has a path");
+    let debug = here.parent().and_then(|deps| deps.parent()).expect("below the target folder");
+    debug.join(path)
+}
+
+fn python() -> Command {
+    Command::new(std::env::var_os("GLOWLOOM_PYTHON").unwrap_or("python3".into()))
+}
+
+/// Whether all that a check needs is there; tells what is missing.
+fn can(check: &str, modules: &[&str], tools: &[&str]) -> bool {
+    let missing_module = modules.iter().find(|module| {
+        let found = python().args(["-c", &format!("import {module}")]).output();
+        !found.is_ok_and(|output| output.status.success())
+    });
+    let missing_tool =
+        tools.iter().find(|tool| Command::new(tool).arg("--version").output().is_err());
+    let Some(missing) = missing_module.or(missing_tool) else { return true };
+    let required = std::env::var("GLOWLOOM_OUTSIDE").is_ok_and(|value| value == "required");
+    assert!(!required, "{check} needs {missing}, and outside checks are required here");
+    // Written to the terminal itself: what a passing test prints is not shown.
+    let said = format!("skipped: {check} needs {missing}, which is not on this machine\n");
+    let _ = std::io::Write::write_all(&mut std::io::stderr(), said.as_bytes());
+    false
+}
+
+/// Runs a script of `tests/outside`; what it prints is shown when it fails.
+fn run(script: &str, arguments: &[PathBuf]) -> String {
+    let output = python()
+        .arg(glowloom_tests::at("tests/outside").join(script))
+        .args(arguments)
+        .output()
+        .expect("python runs");
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    let (out, err) = (text(&output.stdout), text(&output.stderr));
+    assert!(output.status.success(), "{script}:\n{out}\n{err}");
+    out
+}
+
+/// A wall whose receivers are at loopback addresses on the protocol's own port.
+fn wall(folder: &tempfile::TempDir, frames_per_second: u32) -> PathBuf {
+    let path = folder.path().join("wall.toml");
+    let text = format!(
+        "format = 1\n[wall]\nname = \"Breakwater\"\ncolumns = 41\nrows = 23\n[strip]\npart = \"ws2812b-30\"\n\
+         [panel]\nrows = 23\n\
+         [[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = 20\ndata_lines = 3\naddress = \"127.0.0.11\"\n\
+         [[panels]]\nname = \"b\"\nat = [20, 0]\ncolumns = 23\nrows = 21\nturn = 90\nenter = \"top-right\"\n\
+         path = \"progressive\"\naddress = \"127.0.0.12\"\nspare_pixels = 2\n\
+         [receiver]\nboard = \"esp32-ethernet\"\nlink = \"ethernet\"\nframes_per_second = {frames_per_second}\n"
+    );
+    std::fs::write(&path, text).unwrap();
+    path
+}
+
+/// Two checks listen on one port: one at a time.
+static PORT: std::sync::Mutex<()> = std::sync::Mutex::new(());
+
+#[test]
+fn an_independent_receiver_gets_every_pixel() {
+    if !can("the independent E1.31 receiver", &["sacn", "PIL"], &[]) {
+        return;
+    }
+    let _alone = PORT.lock();
+    let folder = tempfile::tempdir().unwrap();
+    run("receive_e131.py", &[program(), wall(&folder, 30), folder.path().into()]);
+}
+
+#[test]
+fn a_dissector_finds_nothing_malformed() {
+    if !can("the dissector", &["PIL"], &["tshark"]) {
+        return;
+    }
+    let _alone = PORT.lock();
+    let folder = tempfile::tempdir().unwrap();
+    run("dissect.py", &[program(), wall(&folder, 50), folder.path().into()]);
+}
+
+#[test]
+fn averages_agree_with_a_numeric_library() {
+    if !can("the numeric library", &["numpy", "PIL"], &[]) {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let example = built(
+        &["build", "--quiet", "-p", "glowloom-show", "--example", "average"],
+        "examples/average",
+    );
+    run("average.py", &[example, folder.path().into()]);
+}
+
+/// Data, synchronization and discovery packets against those of the PyPI library sacn 1.11.0.
+#[test]
+fn packets_equal_those_of_a_library() {
+    use glowloom_wire::e131::{Cid, Priority, SourceName, Universe, data, discovery, sync};
+    if !can("the E1.31 library", &["sacn"], &[]) {
+        return;
+    }
+    let text = run("packets.py", &[]);
+    let theirs = |name: &str| {
+        let line = text.lines().find_map(|line| line.strip_prefix(&format!("{name} ")));
+        line.unwrap_or_else(|| panic!("no {name} in {text}")).to_owned()
+    };
+    let hex = |bytes: &[u8]| bytes.iter().map(|byte| format!("{byte:02x}")).collect::<String>();
+    let cid = Cid(std::array::from_fn(|i| 0x10 + u8::try_from(i).unwrap()));
+    let universe = |n| Universe::new(n).unwrap();
+    let source = SourceName::new("Glowloom");
+    let mut bytes = [0xa5; 1144];
+
+    let mut header = data::Header::new(cid, source, universe(1));
+    header.priority = Priority::new(100).unwrap();
+    header.sync = Some(universe(7000));
+    header.sequence = 7;
+    let slots: Vec<u8> = (0..512usize).map(|i| u8::try_from(i % 256).unwrap()).collect();
+    let size = data::Data { header, slots: &slots }.emit(&mut bytes).unwrap();
+    assert_eq!(hex(&bytes[..size]), theirs("data"));
+
+    let size = sync::Sync { cid, sequence: 5, address: universe(7000) }.emit(&mut bytes).unwrap();
+    assert_eq!(hex(&bytes[..size]), theirs("sync"));
+
+    let header = discovery::Header { cid, source, page: 0, last_page: 0 };
+    let size = header.emit(&[1, 2, 7].map(universe), &mut bytes).unwrap();
+    assert_eq!(hex(&bytes[..size]), theirs("discovery"));
+}
