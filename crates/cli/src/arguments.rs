@@ -261,7 +261,7 @@ pub struct Show {
     /// Send to the multicast groups of the universes (E1.31); slower over Wi-Fi
     #[arg(long)]
     pub multicast: bool,
-    /// Leave the last picture on the panels at the end, not black
+    /// Send no black at the end: boards with on_loss = "keep" then keep the last picture
     #[arg(long)]
     pub leave_lit: bool,
     /// When to end
@@ -272,7 +272,7 @@ pub struct Show {
 /// `glowloom panels`
 #[derive(Args, Debug)]
 #[command(after_help = "\
-Opens the wall's virtual panels, and those whose address is this computer's own. On a
+Opens the wall's virtual panels, and those at a loopback address such as 127.0.0.2. On a
 terminal it draws the wall; elsewhere it writes a log.
 
 Examples:
@@ -281,7 +281,7 @@ Examples:
 pub struct Panels {
     /// The wall file
     pub wall: PathBuf,
-    /// Save each whole frame as a PNG picture in this folder
+    /// Save whole frames as PNG pictures in this folder; a slow disk leaves some out
     #[arg(long, value_name = "DIR")]
     pub save: Option<PathBuf>,
     /// Listen to the multicast groups of the universes as well (E1.31)

@@ -24,6 +24,15 @@ pub fn read_at_most(path: &Path, most: usize) -> Result<Vec<u8>, Failure> {
 /// Writes a file beside its place and then renames it, so that it is there whole or not at all.
 /// With `replace` false an existing file is left as it is, and that is an error.
 pub fn write_whole(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
+    write(path, bytes, replace, true)
+}
+
+/// The same for one of very many files: whole or not at all, but a power cut may lose it.
+pub fn write_one_of_many(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    write(path, bytes, true, false)
+}
+
+fn write(path: &Path, bytes: &[u8], replace: bool, settled: bool) -> Result<(), Failure> {
     let wrong = |error| Failure::file(path, "write", error);
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
@@ -33,7 +42,9 @@ pub fn write_whole(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failu
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o644));
     let mut beside = builder.tempfile_in(folder).map_err(wrong)?;
     beside.write_all(bytes).map_err(wrong)?;
-    beside.as_file().sync_all().map_err(wrong)?;
+    if settled {
+        beside.as_file().sync_all().map_err(wrong)?;
+    }
     let kept = if replace { beside.persist(path) } else { beside.persist_noclobber(path) };
     kept.map(drop).map_err(|kept| wrong(kept.error))
 }

@@ -1,5 +1,6 @@
 //! From what was asked for to something that yields frames.
 
+use std::collections::BTreeMap;
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
@@ -12,10 +13,11 @@ use crate::failure::Failure;
 use crate::files;
 use crate::opened::Opened;
 
-/// The largest picture file that is read, bytes.
+/// The largest picture file that is read, bytes; and the most for all of a running order.
 const MOST_BYTES: usize = 256 << 20;
 
 /// Something to show, opened once so that what is wrong with it is told before anything plays.
+#[derive(Clone)]
 enum Asked {
     /// A picture made by code.
     Made(&'static Made),
@@ -47,6 +49,8 @@ pub fn running_order(opened: &Opened, sizing: Sizing) -> Result<Box<dyn Source>,
         ));
     }
     let mut scenes = Vec::with_capacity(order.len());
+    let mut read: BTreeMap<&Path, Asked> = BTreeMap::new();
+    let mut held = 0;
     for scene in order {
         let source = Path::new(&scene.source);
         let inside = source
@@ -58,9 +62,24 @@ pub fn running_order(opened: &Opened, sizing: Sizing) -> Result<Box<dyn Source>,
                 "keep pictures in the folder of the wall file or below it",
             ));
         }
-        let asked = match made(source) {
-            Some(made) => Asked::Made(made),
-            None => file(&opened.folder().join(source))?,
+        let asked = match (made(source), read.get(source)) {
+            (Some(made), _) => Asked::Made(made),
+            (None, Some(known)) => known.clone(),
+            (None, None) => {
+                let asked = file(&opened.folder().join(source))?;
+                held += asked.bytes();
+                if held > MOST_BYTES {
+                    return Err(Failure::other(
+                        format!(
+                            "the pictures of the running order are larger than {} MiB",
+                            MOST_BYTES >> 20
+                        ),
+                        "save them smaller: a wall has few pixels",
+                    ));
+                }
+                read.insert(source, asked.clone());
+                asked
+            }
         };
         let length = Duration::try_from_secs_f64(scene.seconds.0).unwrap_or(Duration::MAX);
         scenes.push((asked, length));
@@ -118,6 +137,14 @@ fn picture(shown: String, bytes: Vec<u8>) -> Result<Asked, Failure> {
 }
 
 impl Asked {
+    /// Bytes that are held for it.
+    fn bytes(&self) -> usize {
+        match self {
+            Self::Made(_) => 0,
+            Self::Picture { bytes, .. } => bytes.len(),
+        }
+    }
+
     fn open(&self, sizing: Sizing) -> Result<Box<dyn Source>, Failure> {
         match self {
             Self::Made(made) => Ok(made.source()),

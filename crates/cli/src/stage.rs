@@ -105,6 +105,14 @@ pub fn warn(plan: &Plan) {
     }
 }
 
+/// Ends the command when nothing is sent any more.
+pub fn unbroken(health: &Health) -> Result<(), Failure> {
+    if health.broken {
+        return Err(Failure::other("sending has broken down", "start again, and please report it"));
+    }
+    Ok(())
+}
+
 /// A failure of live output in words; they say what to do.
 pub fn drive_failure(error: DriveError) -> Failure {
     Failure::Other { message: error.to_string(), remedy: None }

@@ -80,7 +80,7 @@ impl Answers {
             out,
             "# A wall of light, whole in this file. After each change: glowloom check, glowloom plan.\n\
              # Lengths take a unit: \"1.2 m\", \"40 mm\", \"48 in\", \"4 ft\"; wire \"16 AWG\" or \"1.5 mm2\".\n\
-             # Lines that begin with # show what holds when nothing is said.\n\
+             # Lines that begin with # are examples: take the # away and change them.\n\
              format = 1\n\
              \n\
              [wall]\n\
@@ -135,7 +135,8 @@ impl Answers {
              data_lines = 1                    # receiver pins that the strips are shared among\n\
              spare_pixels = 0                  # unlit, at the head of each data line\n\
              jumpers = \"power and data\"        # or \"data\"\n\
-             # strip_spacing = \"33.3 mm\"       # across the strips; absent: the pixel pitch\n"
+             # strip_spacing = \"{:.1} mm\"  # across the strips; absent: the pixel pitch\n",
+            strip::find(&self.strip).map_or(33.3, |part| part.pixels_per_metre.pitch().0 * 1000.0),
         )?;
         let mut top = 0;
         for (down, panel_height) in heights.iter().enumerate() {
@@ -320,8 +321,13 @@ fn quoted(text: &str) -> String {
 /// Comments begin in one column, where what stands before them leaves room.
 fn with_aligned_comment(line: &str) -> String {
     const COLUMN: usize = 34;
-    match line.rsplit_once("  # ") {
-        Some((before, comment)) => format!("{:COLUMN$}# {comment}", before.trim_end()),
+    // A name that a person gave is not looked into.
+    let given = line.starts_with("name = ");
+    match line.rsplit_once("  # ").filter(|_| !given) {
+        Some((before, comment)) if before.trim_end().len() < COLUMN => {
+            format!("{:COLUMN$}# {comment}", before.trim_end())
+        }
+        Some((before, comment)) => format!("{}  # {comment}", before.trim_end()),
         None => line.to_owned(),
     }
 }
@@ -352,7 +358,7 @@ mod tests {
             for part in strip::ALL {
                 for mains in [MainsColours::Iec, MainsColours::Us] {
                     let answers = Answers {
-                        name: "A \"quoted\" name \\ with é".into(),
+                        name: "A \"quoted\" name \\ with é  # and this".into(),
                         columns,
                         rows,
                         panels_across: across,

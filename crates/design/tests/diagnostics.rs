@@ -352,6 +352,66 @@ supplies_per_panel = 11
     );
 }
 
+/// Nothing that is wrong hides another thing that has nothing to do with it.
+#[test]
+fn independent_problems_do_not_hide_each_other() {
+    check(
+        "format = 1
+[wall]
+name = \"W\"
+columns = 20
+rows = 10
+[strip]
+part = \"ws2812b-30\"
+[panel]
+columns = 10
+rows = 10
+[[panels]]
+name = \"a\"
+at = [0, 0]
+address = \"192.0.2.1\"
+first_universe = 1
+[[panels]]
+name = \"b\"
+at = [10, 0]
+address = \"192.0.2.1\"
+          ^^^^^^^^^^^ repeated-address
+first_universe = 1
+                 ^ repeated-universe
+[power]
+supply = \"5v-61a\"
+         ^^^^^^^^ unknown-value
+jumper_wire = { gauge = \"2 mm2\" }
+                        ^^^^^^^ unknown-gauge
+fuses = [2, 1]
+        ^^^^^^ out-of-range
+[receiver]
+board = \"esp\"
+        ^^^^^ unknown-value
+colour_bits = 16
+              ^^ out-of-range
+[baffle]
+material = \"clay\"
+           ^^^^^^ unknown-value
+",
+    );
+}
+
+/// A thousand panels on one spot, each of more strips than the picture holds: no feeds are laid out
+/// for them, and each is told once.
+#[test]
+fn absurd_panels_are_told_once_each() {
+    let panel = |n: usize| format!("[[panels]]\nname = \"p{n}\"\nat = [0, 0]\n");
+    let panels: String = (0..1000).map(panel).collect();
+    let text = format!(
+        "{HEAD}{STRIP}[panel]\ncolumns = 65535\nrows = 1\n[power]\nfeeds = 65535\n{panels}"
+    );
+    let (marks, _) = found(&text);
+    let count = |code: &str| marks.iter().filter(|mark| mark.code == code).count();
+    assert_eq!(count("outside-picture"), 1000);
+    assert_eq!(count("panels-overlap"), 999);
+}
+
 #[test]
 fn wires_say_what_they_are_once() {
     check(
@@ -409,52 +469,4 @@ fn deep_nesting_ends() {
     assert!(read(deep.as_bytes()).is_err());
     let dotted = format!("{} = 1", vec!["a"; 100_000].join("."));
     assert!(read(dotted.as_bytes()).is_err());
-}
-
-#[test]
-fn defaults_of_the_design() {
-    use glowloom_design::wall::{
-        Corner, DataLevel, Direction, Jumpers, Link, OnLoss, Path, Protocol,
-    };
-    use glowloom_units::{Amps, Gauge, Metres, Ohms, Volts};
-    let wall = read(base().as_bytes()).unwrap();
-    let panel = &wall.panels[0];
-    assert_eq!((panel.strips, panel.enter), (Direction::Vertical, Corner::BottomLeft));
-    assert_eq!((panel.path, panel.jumpers), (Path::Serpentine, Jumpers::PowerAndData));
-    assert_eq!((panel.data_lines, panel.spare_pixels, panel.first_universe), (1, 0, 1));
-    assert_eq!(panel.feeds.len(), 1);
-    assert_eq!(panel.feeds[0].wire.gauge, Some(Gauge::Awg(16)));
-    assert_eq!(panel.feeds[0].wire.length, Metres(1.0));
-    assert_eq!(panel.feeds[0].wire.amps, Some(Amps(10.0)));
-    let power = &wall.power;
-    assert_eq!(power.jumper_wire.gauge, Some(Gauge::Awg(22)));
-    assert_eq!((power.brightness_limit, power.typical_level), (1.0, 0.33));
-    assert_eq!((power.connection_ohms, power.least_volts), (Ohms(0.002), Volts(4.0)));
-    assert_eq!((power.efficiency, power.power_factor), (0.85, 0.6));
-    assert_eq!((power.supply.amps, power.trim_volts), (Amps(60.0), Volts(5.0)));
-    let receiver = &wall.receiver;
-    assert_eq!((receiver.link, receiver.protocol), (Link::Wifi, Protocol::E131));
-    assert_eq!((receiver.data_level, receiver.on_loss), (DataLevel::Shifter, OnLoss::Black));
-    assert_eq!((receiver.baud, receiver.sync_universe), (921_600, 2));
-    assert_eq!(wall.strip.knee_volts, [Volts(2.6), Volts(3.8), Volts(3.8), Volts(3.8)]);
-    assert!(wall.baffle.is_none() && wall.board.is_none() && wall.prices.is_none());
-    assert_eq!(wall.show.brightness, 0.8);
-}
-
-/// reference cases of the spreading rule: 16 strips and 3 feeds: 3, 8, 14; 20 and 3: 4, 10, 17;
-/// 16 and 8: 1, 3 .. 15; 17 strips, 2 supplies, 5 feeds: 2, 5, 8 and 11, 15.
-#[test]
-fn feeds_are_spread_evenly() {
-    let strips_fed = |strips: u32, supplies: u32, feeds: u32| {
-        let text = format!(
-            "{HEAD}{STRIP}[[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = {strips}\nrows = 10\n[power]\nsupplies_per_panel = {supplies}\nfeeds = {feeds}\n"
-        );
-        let wall = read(text.as_bytes()).unwrap();
-        wall.panels[0].feeds.iter().map(|f| (f.strip, f.supply)).collect::<Vec<_>>()
-    };
-    let of_one = |strips: &[u32]| strips.iter().map(|s| (*s, 1)).collect::<Vec<_>>();
-    assert_eq!(strips_fed(16, 1, 3), of_one(&[3, 8, 14]));
-    assert_eq!(strips_fed(20, 1, 3), of_one(&[4, 10, 17]));
-    assert_eq!(strips_fed(16, 1, 8), of_one(&[1, 3, 5, 7, 9, 11, 13, 15]));
-    assert_eq!(strips_fed(17, 2, 5), [(2, 1), (5, 1), (8, 1), (11, 2), (15, 2)]);
 }

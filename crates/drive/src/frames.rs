@@ -3,10 +3,12 @@
 use std::time::Duration;
 
 /// What a source did with the frame that it was asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Change {
     /// Every byte was written.
     New,
+    /// Every byte was written, but not with what the source should have drawn.
+    Marred(FrameError),
     /// The frame is the one before; the bytes that were lent are not looked at.
     Same,
 }

@@ -25,12 +25,14 @@ pub struct Health {
     pub held_bytes: u64,
     /// How often frames really leave, over the last second or so; `None` before that.
     pub rate: Option<FramesPerSecond>,
-    /// What the source said when it last had no frame.
+    /// What is wrong with the source; `None` as long as it draws as it should.
     pub source_error: Option<String>,
     /// How often the source had no frame.
     pub source_errors: u64,
     /// Lists of universes that could not be sent (ANSI E1.31 universe discovery).
     pub discovery_failures: u64,
+    /// Whether sending has ended by itself: a fault of this program. Nothing leaves any more.
+    pub broken: bool,
     /// The panels, in the order of the patch.
     pub panels: Vec<PanelHealth>,
 }

@@ -52,11 +52,15 @@ impl Frames for Live {
         for order in self.orders.try_iter() {
             order(&mut self.pipeline, at);
         }
-        self.pipeline.frame(at, &mut self.frame).map_err(|error| FrameError(error.to_string()))?;
-        // Both are of the size of the wall's picture.
+        let drawn = self.pipeline.frame(at, &mut self.frame);
+        // Both are of the size of the wall's picture. An error does not keep the frame back: the
+        // guard has counted it as shown.
         into.copy_from_slice(self.frame.bytes());
         // Even the same picture may come in other bytes: the brightness moves.
-        Ok(Change::New)
+        Ok(match drawn {
+            Ok(_) => Change::New,
+            Err(error) => Change::Marred(FrameError(error.to_string())),
+        })
     }
 }
 

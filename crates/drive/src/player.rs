@@ -110,6 +110,7 @@ impl Player {
             source_error: source_error.lock().unwrap_or_else(PoisonError::into_inner).clone(),
             source_errors: get(&counts.source_errors),
             discovery_failures: get(&watch.discovery_failures),
+            broken: self.sending.as_ref().is_some_and(JoinHandle::is_finished),
             panels: watch.panels(),
         }
     }
@@ -161,7 +162,11 @@ impl Shared {
             let drawn = catch_unwind(AssertUnwindSafe(|| frames.frame(at, &mut frame.bytes)));
             match drawn {
                 Ok(Ok(change)) => {
-                    frame.change = change;
+                    frame.new = change != Change::Same;
+                    match change {
+                        Change::Marred(error) => self.note_source_error(error.0),
+                        Change::New | Change::Same => self.note_source_well(),
+                    }
                     self.ring.put(frame);
                 }
                 Ok(Err(error)) => {
@@ -176,6 +181,10 @@ impl Shared {
                 }
             }
         }
+    }
+
+    fn note_source_well(&self) {
+        *self.source_error.lock().unwrap_or_else(PoisonError::into_inner) = None;
     }
 
     fn note_source_error(&self, error: String) {
@@ -220,7 +229,7 @@ impl Shared {
             add(&self.counts.repeated, u64::from(begun));
             return false;
         };
-        if frame.change == Change::New {
+        if frame.new {
             match sender.draw(&frame.bytes) {
                 Ok(held) => add(&self.counts.held_bytes, held),
                 Err(error) => self.note_source_error(error.to_string()),

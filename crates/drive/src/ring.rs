@@ -4,15 +4,13 @@ use std::collections::VecDeque;
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use crate::Change;
-
 /// A frame and the tick that it was drawn for.
 #[derive(Debug)]
 pub struct Frame {
     /// The tick.
     pub tick: u64,
     /// Whether the bytes are new, or those of the frame before are meant.
-    pub change: Change,
+    pub new: bool,
     /// The picture; see [`Frames::frame`](crate::Frames::frame).
     pub bytes: Vec<u8>,
 }
@@ -47,7 +45,7 @@ impl Ring {
     pub fn new(ahead: u8, frame_bytes: usize) -> Self {
         // Those ahead, one that is being drawn, one that is being sent.
         let frames = usize::from(ahead) + 2;
-        let frame = || Frame { tick: 0, change: Change::New, bytes: vec![0; frame_bytes] };
+        let frame = || Frame { tick: 0, new: true, bytes: vec![0; frame_bytes] };
         let state = State {
             free: std::iter::repeat_with(frame).take(frames).collect(),
             ready: VecDeque::with_capacity(frames),
@@ -112,13 +110,13 @@ impl Ring {
             latest = Some(match latest.take() {
                 None => frame,
                 // "As before" means the older one, which is then not dropped but shown late.
-                Some(older) if frame.change == Change::Same => {
+                Some(older) if !frame.new => {
                     let tick = frame.tick;
                     state.free.push(frame);
                     Frame { tick, ..older }
                 }
                 Some(older) => {
-                    state.dropped += u64::from(older.change == Change::New);
+                    state.dropped += u64::from(older.new);
                     state.free.push(older);
                     frame
                 }
@@ -159,7 +157,7 @@ mod tests {
     fn draw(ring: &Ring, tick: u64, byte: u8) {
         let mut frame = ring.take(tick).unwrap();
         frame.bytes.fill(byte);
-        frame.change = Change::New;
+        frame.new = true;
         ring.put(frame);
     }
 
@@ -207,10 +205,10 @@ mod tests {
         let ring = Ring::new(2, 1);
         draw(&ring, 0, 7);
         let mut same = ring.take(1).unwrap();
-        same.change = Change::Same;
+        same.new = false;
         ring.put(same);
         let frame = ring.latest(5).unwrap();
-        assert_eq!((frame.tick, frame.change, frame.bytes[0]), (1, Change::New, 7));
+        assert_eq!((frame.tick, frame.new, frame.bytes[0]), (1, true, 7));
         ring.give_back(frame);
         assert_eq!(ring.lock().free.len(), 4);
     }

@@ -99,14 +99,15 @@ fn a_port_that_is_held_is_named() {
 
 #[test]
 fn only_panels_of_this_computer_are_opened() {
-    let wall = Wall { panels: 4, ..Wall::new(Protocol::E131) };
+    let wall = Wall { panels: 5, ..Wall::new(Protocol::E131) };
     let patch = wall.patch(&[
         Address::Virtual { port: free_port() },
         udp("127.0.0.1", free_port()),
         udp("192.0.2.1", 5568),
-        udp("localhost", 5568),
+        udp("LocalHost", free_port()),
+        udp("quay.invalid", 5568),
     ]);
-    for (which, wanted) in [(Which::Virtual, 1), (Which::Free, 1), (Which::AlsoLoopback, 2)] {
+    for (which, wanted) in [(Which::Virtual, 1), (Which::Free, 1), (Which::AlsoLoopback, 3)] {
         let panels = VirtualPanels::open(&patch, which, OnLoss::Black).unwrap();
         let health = panels.health();
         assert_eq!(health.len(), wanted, "{which:?}");

@@ -88,6 +88,8 @@ codes! {
         "the supply's voltage is above what the strip withstands";
     SupplyVoltsTooLow = "supply-volts-too-low", Fault,
         "the supply's voltage is too low for the strip";
+    TouchVolts = "touch-volts", Hazard,
+        "the supply's voltage is above what may be touched";
     UncoveredPixels = "uncovered-pixels", Advice,
         "pixels of the picture that no panel shows";
 }

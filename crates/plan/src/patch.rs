@@ -38,16 +38,24 @@ pub fn patch(wall: &Wall) -> Result<Patch, PatchRefused> {
         columns: wall.columns,
         rows: wall.rows,
         channels: channels(&wall.strip),
-        protocol: protocol(wall.receiver.protocol),
+        protocol: protocol(carried(wall)),
         ceiling: ceiling(wall.power.brightness_limit),
         // The others synchronize without one; 0 is no universe, so it can meet no data.
-        sync_universe: match wall.receiver.protocol {
+        sync_universe: match carried(wall) {
             wall::Protocol::E131 => wall.receiver.sync_universe,
             wall::Protocol::ArtNet | wall::Protocol::Ddp => 0,
         },
     };
     let panels = wall.panels.iter().map(|panel| panel_patch(wall, panel)).collect::<Result<_, _>>();
     Patch::new(common, panels.map_err(PatchRefused)?).map_err(PatchRefused)
+}
+
+/// The protocol that frames go by: on USB always DDP.
+fn carried(wall: &Wall) -> wall::Protocol {
+    match wall.receiver.link {
+        Link::Usb => wall::Protocol::Ddp,
+        Link::Ethernet | Link::Wifi => wall.receiver.protocol,
+    }
 }
 
 /// The highest byte of any channel under a brightness limit of 0 to 1: rounded down, so that no
@@ -88,9 +96,11 @@ fn panel_patch(wall: &Wall, panel: &Panel) -> Result<PanelPatch, PatchError> {
     Ok(PanelPatch { name: panel.name.clone(), address: address(wall, panel), lines })
 }
 
+/// A USB link whose port is named is a cable; a panel of which nothing is named is virtual, whatever
+/// the link.
 fn address(wall: &Wall, panel: &Panel) -> Address {
     let receiver = &wall.receiver;
-    if receiver.link == Link::Usb {
+    if receiver.link == Link::Usb && receiver.port.is_some() {
         return Address::Serial { port: receiver.port.clone(), baud: receiver.baud };
     }
     match &panel.address {

@@ -127,6 +127,7 @@ impl Pipeline {
     /// same, with the last good picture, and can be sent.
     pub fn frame(&mut self, now: Duration, into: &mut DeviceFrame) -> Result<Shown, SourceError> {
         self.follow_brightness(now);
+        self.guard.set_brightness(self.brightness.share());
         let drawn = self.source.draw(now.saturating_sub(self.began), &mut self.drawing);
         // What has not changed and was not held back is what is shown already.
         let unchanged = matches!(drawn, Ok(Drawn::Same | Drawn::Ended));

@@ -38,8 +38,12 @@ struct Played {
 }
 
 fn play(look: Look, times: &[Duration]) -> Played {
+    play_at(Brightness::FULL, look, times)
+}
+
+fn play_at(brightness: Brightness, look: Look, times: &[Duration]) -> Played {
     let finish = Finish { channels: Channels::Rgb, ceiling: 255 };
-    let mut pipeline = Pipeline::new(COLUMNS, ROWS, finish, Brightness::FULL);
+    let mut pipeline = Pipeline::new(COLUMNS, ROWS, finish, brightness);
     let mut device = pipeline.device_frame();
     pipeline.show(Box::new(Made(look)), Duration::ZERO);
     let mut frames = Vec::new();
@@ -208,6 +212,22 @@ fn bright_states_pass_untouched() {
     assert_eq!(played.held, 0);
     let darker = play(square(10.0, 0.79, 1.0), &steady(60, 4));
     assert!(darker.held > 0);
+}
+
+/// Of a dimmed wall's light nothing is above 0.80 of the full light, so nothing is forgiven.
+#[test]
+fn bright_states_of_a_dimmed_wall_are_held() {
+    let dimmed = Brightness::new(0.8).unwrap();
+    let played = play_at(dimmed, square(5.0, 0.81, 1.0), &steady(60, 4));
+    assert!(played.held > 0);
+    let lights: Vec<(Duration, f64)> = (played.frames.iter())
+        .map(|(now, bytes)| (*now, luminance(mean(bytes, |_, _| true))))
+        .collect();
+    let flashes = most_flashes(&lights, |from, to| {
+        let counts = (from - to).abs() >= 0.1 && from.min(*to) < DARKER;
+        if counts { (to - from).signum() as i32 } else { 0 }
+    });
+    assert!(flashes <= 3, "{flashes}");
 }
 
 #[test]

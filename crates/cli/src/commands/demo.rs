@@ -93,6 +93,7 @@ fn watch(stage: &Stage, stop: &Stop) -> Result<(), Failure> {
     while !stop.now() {
         stop.wait(DRAWN);
         let health = stage.health();
+        stage::unbroken(&health)?;
         if let Some(painter) = &mut painter {
             stage.panels.picture(&mut bytes);
             painter.paint(&bytes, &health::line(&health));
@@ -101,7 +102,10 @@ fn watch(stage: &Stage, stop: &Stop) -> Result<(), Failure> {
             output::write(&format!("{}\n", health::line(&health)))?;
         }
         for trouble in troubles.since(&health) {
-            output::note(&trouble);
+            // On a terminal it would break the drawing; there it stands under it.
+            if painter.is_none() {
+                output::note(&trouble);
+            }
         }
     }
     Ok(())
@@ -115,6 +119,6 @@ fn next(wall: &Path) -> String {
          glowloom show {wall} {FOLDER}/pictures/harbour.png   a picture of your own goes the same way\n  \
          glowloom panels {wall}                               in one terminal, and in another\n  \
          glowloom show {wall} drift                           a picture made by code\n  \
-         glowloom new wall.toml                                         begin a wall of your own\n"
+         glowloom new wall.toml                                               begin a wall of your own\n"
     )
 }

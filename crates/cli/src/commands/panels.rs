@@ -32,25 +32,28 @@ pub fn run(arguments: &Panels) -> Result<ExitCode, Failure> {
     if panels.health().is_empty() {
         return Err(Failure::other(
             format!("no panel of {} is on this computer", opened.path.display()),
-            "take out the `address` of a panel to make it a virtual one",
+            "take out the `address` of a panel, or the `port` of a USB link, to make it a virtual one",
         ));
     }
     if let Some(folder) = &arguments.save {
         std::fs::create_dir_all(folder).map_err(|error| Failure::file(folder, "make", error))?;
     }
     let stop = Stop::new(arguments.end.after)?;
-    watch(&panels, &patch, arguments.save.as_deref(), &stop)?;
+    let missed = watch(&panels, &patch, arguments.save.as_deref(), &stop)?;
+    if missed > 0 {
+        output::note(&format!("warning: {missed} frames came too fast to be saved"));
+    }
     output::write(&format!("{}\n", health::panels(&panels.health())))?;
     Ok(ExitCode::SUCCESS)
 }
 
-/// Draws, logs and saves until it is time to end.
+/// Draws, logs and saves until it is time to end. Gives how many frames could not be saved in time.
 fn watch(
     panels: &VirtualPanels,
     patch: &Patch,
     save: Option<&Path>,
     stop: &Stop,
-) -> Result<(), Failure> {
+) -> Result<u64, Failure> {
     let common = patch.common();
     let mut painter = Painter::new(stage::preview(patch), common.columns, common.rows);
     if painter.is_none() {
@@ -59,9 +62,12 @@ fn watch(
     let mut bytes = Vec::new();
     let (mut drawn, mut logged) = (Instant::now(), Instant::now());
     let mut states = states(panels);
+    let (mut last, mut missed) = (0, 0);
     while !stop.now() {
         if let Some(folder) = save {
             if let Some(number) = panels.wait_for_frame(DRAWN, &mut bytes) {
+                missed += number.saturating_sub(last + 1);
+                last = number;
                 save_frame(folder, number, patch, &bytes)?;
             }
         } else {
@@ -83,7 +89,7 @@ fn watch(
             }
         }
     }
-    Ok(())
+    Ok(missed)
 }
 
 fn states(panels: &VirtualPanels) -> Vec<glowloom_drive::receive::State> {
@@ -101,5 +107,5 @@ fn save_frame(folder: &Path, number: u64, patch: &Patch, bytes: &[u8]) -> Result
             "this is a fault of the program; please report it",
         )
     })?;
-    files::write_whole(&path, &png, true)
+    files::write_one_of_many(&path, &png)
 }

@@ -3,6 +3,7 @@
 use std::process::ExitCode;
 use std::time::Duration;
 
+use glowloom_design::wall::OnLoss;
 use glowloom_drive::Health;
 
 use crate::arguments::Show;
@@ -27,6 +28,12 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
     if arguments.sources.is_empty() && !opened.wall.show.quiet_hours.is_empty() {
         output::note("note: this version does not keep the quiet hours of the wall file");
     }
+    if arguments.leave_lit && opened.wall.receiver.on_loss != OnLoss::Keep {
+        output::note(
+            "note: boards that get no frames do what on_loss says; write on_loss = \"keep\" in [receiver] \
+             for the picture to stay",
+        );
+    }
     let choices = Choices {
         brightness: arguments.brightness,
         multicast: arguments.multicast,
@@ -40,6 +47,7 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
     while !stop.now() {
         stop.wait(TOLD);
         let health = stage.health();
+        stage::unbroken(&health)?;
         for trouble in troubles.since(&health) {
             line.note(&trouble);
         }

@@ -3,7 +3,7 @@
 mod findings;
 mod schedule;
 
-use glowloom_design::wall::{Link, MainsColours, Power, Protocol};
+use glowloom_design::wall::{Link, MainsColours, Power};
 use glowloom_plan::{Plan, data::Bottleneck};
 use glowloom_units::Hertz;
 
@@ -100,11 +100,7 @@ fn data(opened: &Opened, plan: &Plan) -> String {
         "link",
         &grouped(link.packets_per_frame),
         "packets",
-        &format!(
-            "a frame, {}, {}",
-            link_words(wall.receiver.link),
-            protocol_words(wall.receiver.protocol)
-        ),
+        &format!("a frame, {}, {}", link_words(wall.receiver.link), protocol_words(link.protocol)),
     );
     table.row("", &grouped(link.bytes_per_frame), "bytes", "a frame, synchronization included");
     table.row(
@@ -180,11 +176,14 @@ fn caution(power: &Power) -> String {
         MainsColours::Iec => "brown line, blue neutral, green-and-yellow earth",
         MainsColours::Us => "black line, white neutral, green ground",
     };
+    let touch = if glowloom_plan::findings::may_be_touched(power) {
+        "An output of so few volts may be touched, and is still strong enough to weld and to burn"
+    } else {
+        "The output is dangerous to touch, and strong enough to weld and to burn"
+    };
     format!(
         "Mains: {colours}. Unplug before any work; follow local codes and ask a licensed electrician \
-         where they want one. A supply of {} is safe to touch and still strong enough to weld and to \
-         burn: a fuse for every feed.",
-        power.supply.volts,
+         where they want one. {touch}: a fuse for every feed."
     )
 }
 
@@ -196,11 +195,13 @@ fn link_words(link: Link) -> &'static str {
     }
 }
 
-fn protocol_words(protocol: Protocol) -> &'static str {
+/// The plan's key of a protocol as people write it.
+fn protocol_words(protocol: &str) -> &str {
     match protocol {
-        Protocol::E131 => "ANSI E1.31",
-        Protocol::ArtNet => "Art-Net 4",
-        Protocol::Ddp => "DDP",
+        "e1.31" => "ANSI E1.31",
+        "art-net" => "Art-Net 4",
+        "ddp" => "DDP",
+        other => other,
     }
 }
 

@@ -82,13 +82,27 @@ const WS2812B: Chip = Chip {
     mass: figure(KilogramsPerMetre(0.035), "from memory, 0.02 to 0.05; weigh one"),
 };
 
+/// What is taken over where a chip's own sheet was not read.
+const AS_WS2812B: &str = "taken as the WS2812B's, from memory; soft";
+
+/// A chip of 5 V before its own figures are put in.
+const LIKE_WS2812B: Chip = Chip {
+    volts: figure(Volts(5.0), "as sold"),
+    knee_volts: figure(WS2812B.knee_volts.value, AS_WS2812B),
+    idle_knee_volts: figure(WS2812B.idle_knee_volts.value, AS_WS2812B),
+    bit_seconds: figure(WS2812B.bit_seconds.value, AS_WS2812B),
+    bits_per_pixel: figure(24, "three colours of 8 bits, from memory"),
+    ..WS2812B
+};
+
 const WS2813: Chip = Chip {
     max_volts: figure(Volts(5.5), "WS2813 data sheet"),
     channel_amps: figure(Amps(0.018), "WS2813 data sheet, types A and B; C and D 5 mA"),
     idle_amps: figure(Amps(0.0006), "WS2813 data sheet, types A and B"),
     reset_seconds: figure(Seconds(300e-6), "WS2813 data sheet, p. 5"),
+    bit_seconds: figure(Seconds(1.25e-6), "WS2813 data sheet: 1.25 us +- 0.3"),
     order: figure("grb", "WS2813 data sheet, note; a figure of it shows rgb"),
-    ..WS2812B
+    ..LIKE_WS2812B
 };
 
 const WS2815: Chip = Chip {
@@ -100,16 +114,20 @@ const WS2815: Chip = Chip {
     idle_knee_volts: figure(Volts(9.0), "quoted data sheet: lowest supply; soft"),
     reset_seconds: figure(Seconds(300e-6), "quoted data sheet; 280 us in one revision"),
     order: figure("grb", "sources differ: grb or rgb"),
-    ..WS2812B
+    ..LIKE_WS2812B
 };
 
 const SK6812: Chip = Chip {
     max_volts: figure(Volts(5.5), MEMORY),
     channel_amps: figure(Amps(0.020), "nominal, quoted; one strip measured 8 mA"),
     idle_amps: figure(Amps(0.001), "nominal, quoted; 0.23 mA measured"),
+    bit_seconds: figure(
+        Seconds(1.25e-6),
+        "common practice, no source; its own times add up to 1.2 us",
+    ),
     reset_seconds: figure(Seconds(80e-6), "quoted data sheet"),
     order: figure("grb", "quoted data sheet"),
-    ..WS2812B
+    ..LIKE_WS2812B
 };
 
 const SK6812_RGBW: Chip = Chip {
@@ -128,7 +146,7 @@ const WS2811: Chip = Chip {
     bit_seconds: figure(Seconds(2.5e-6), "quoted data sheet: low speed, 400 kbit/s"),
     reset_seconds: figure(Seconds(50e-6), "quoted data sheet"),
     order: figure("rgb", "WS2811 data sheet"),
-    ..WS2812B
+    ..LIKE_WS2812B
 };
 
 const APA102: Chip = Chip {
@@ -140,13 +158,16 @@ const APA102: Chip = Chip {
     bits_per_pixel: figure(32, "agreeing sources: 3 + 5 bits of brightness, then 24"),
     reset_seconds: figure(Seconds(0.0), "a clocked strip needs no silence"),
     order: figure("bgr", "agreeing sources"),
-    ..WS2812B
+    ..LIKE_WS2812B
 };
 
 const SK9822: Chip = Chip {
     signal: Signal::Clocked { tail_bits: 32 },
     channel_amps: figure(Amps(0.018), MEMORY),
     idle_amps: figure(Amps(0.001), MEMORY),
+    reset_seconds: figure(Seconds(0.0), "taken as the APA102's, from memory"),
+    bits_per_pixel: figure(32, "taken as the APA102's, from memory"),
+    order: figure("bgr", "agreeing sources"),
     ..APA102
 };
 

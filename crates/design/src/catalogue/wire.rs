@@ -51,7 +51,9 @@ pub fn metric_sizes() -> impl Iterator<Item = f64> {
 #[must_use]
 pub fn resistance(gauge: Gauge) -> Option<Figure<OhmsPerMetre>> {
     match gauge {
-        Gauge::Awg(_) => Some(figure(gauge.copper(), "AWG formula, copper of IEC 60028 at 20 C")),
+        Gauge::Awg(_) => {
+            Some(figure(gauge.copper(), "AWG formula; copper of IEC 60028, from memory, at 20 C"))
+        }
         Gauge::SquareMillimetres(area) => METRIC
             .iter()
             .find(|row| same_size(row.0, area))
@@ -76,9 +78,12 @@ pub fn ampacity(gauge: Gauge) -> Option<Figure<Amps>> {
         Gauge::SquareMillimetres(area) => METRIC
             .iter()
             .find(|row| same_size(row.0, area))
-            .map(|row| figure(Amps(row.2), "flexible cord tables, lower figure; local codes rule")),
+            .map(|row| figure(Amps(row.2), if row.0 < 4.0 { CORD } else { LARGE_CORD })),
     }
 }
+
+const CORD: &str = "flexible cord tables, lower figure; local codes rule";
+const LARGE_CORD: &str = "flexible cord tables, partly from memory, lower figure; local codes rule";
 
 fn same_size(a: f64, b: f64) -> bool {
     (a - b).abs() < 1e-9

@@ -26,7 +26,7 @@ struct Board {
 pub fn receiver(text: &Text, wrong: &mut Wrong) -> Option<Receiver> {
     let empty = text::Receiver::default();
     let section = text.receiver.as_ref().unwrap_or(&empty);
-    let board = board(section, wrong)?;
+    let board = board(section, wrong);
     let link = or(section.link.as_ref(), Link::Wifi);
     let sixteen = section.colour_bits.as_ref().filter(|bits| bits.value == 16);
     if let Some(bits) = sixteen.filter(|_| link != Link::Usb) {
@@ -38,6 +38,7 @@ pub fn receiver(text: &Text, wrong: &mut Wrong) -> Option<Receiver> {
             "write `colour_bits = 24`, or `link = \"usb\"`",
         );
     }
+    let board = board?;
     Some(Receiver {
         board: board.name,
         links: board.links,
@@ -45,7 +46,7 @@ pub fn receiver(text: &Text, wrong: &mut Wrong) -> Option<Receiver> {
         pin_volts: or(section.pin_volts.as_ref(), board.pin_volts),
         packets_per_second: or(section.packets_per_second.as_ref(), board.packets_per_second),
         link,
-        protocol: or(section.protocol.as_ref(), Protocol::E131),
+        protocol: protocol(text),
         colour_bits: or(section.colour_bits.as_ref(), 24),
         frames_per_second: or(section.frames_per_second.as_ref(), Hertz(30.0)),
         data_level: or(section.data_level.as_ref(), DataLevel::Shifter),
@@ -57,6 +58,11 @@ pub fn receiver(text: &Text, wrong: &mut Wrong) -> Option<Receiver> {
         // Settled when the universes are counted.
         sync_universe: 0,
     })
+}
+
+/// How frames are put into packets; known whatever else is wrong.
+pub fn protocol(text: &Text) -> Protocol {
+    or(text.receiver.as_ref().and_then(|section| section.protocol.as_ref()), Protocol::E131)
 }
 
 fn board(section: &text::Receiver, wrong: &mut Wrong) -> Option<Board> {
@@ -96,7 +102,8 @@ fn board(section: &text::Receiver, wrong: &mut Wrong) -> Option<Board> {
 }
 
 /// Gives each panel its address and refuses one that two share.
-pub fn addresses(text: &Text, receiver: &Receiver, panels: &mut [Panel], wrong: &mut Wrong) {
+pub fn addresses(text: &Text, panels: &mut [Panel], wrong: &mut Wrong) {
+    let own_port = protocol(text).port();
     let mut first: BTreeMap<(String, u16), String> = BTreeMap::new();
     for (panel, written) in panels.iter_mut().zip(&text.panels) {
         let span = match &written.own.address {
@@ -106,12 +113,12 @@ pub fn addresses(text: &Text, receiver: &Receiver, panels: &mut [Panel], wrong: 
                 written.own.span.clone()
             }
             Some(address) => {
-                let Some(parsed) = address_of(&address.value, receiver.protocol.port()) else {
+                let Some(parsed) = address_of(&address.value, own_port) else {
                     wrong.add(
                         code::WRONG_ADDRESS,
                         address.span.clone(),
                         format!("\"{}\" is no address", address.value),
-                        "wanted: a host name or address, \":port\" if not the protocol's own",
+                        "wanted: the name or address of one receiver, \":port\" if not the protocol's own",
                         "write \"192.0.2.51\", \"west.local\", \"192.0.2.51:5568\" or \"[2001:db8::1]:5568\"",
                     );
                     continue;
@@ -135,31 +142,34 @@ pub fn addresses(text: &Text, receiver: &Receiver, panels: &mut [Panel], wrong: 
 
 /// Host and port of an address as written; `None` if it is neither.
 fn address_of(text: &str, own_port: u16) -> Option<Address> {
-    let (host, port) = match text.strip_prefix('[') {
-        Some(rest) => {
-            let (host, after) = rest.split_once(']')?;
-            host.parse::<std::net::Ipv6Addr>().ok()?;
-            let port = match after {
-                "" => own_port,
-                after => port_of(after.strip_prefix(':')?)?,
-            };
-            return Some(Address::Host { host: host.into(), port });
-        }
-        // More than one colon and no brackets: an IPv6 address and no port.
-        None if text.matches(':').count() > 1 => {
-            text.parse::<std::net::Ipv6Addr>().ok()?;
-            (text, own_port)
-        }
-        None => match text.split_once(':') {
-            Some((host, port)) => (host, port_of(port)?),
-            None => (text, own_port),
-        },
-    };
+    let (host, port) = host_and_port(text, own_port)?;
     let plausible = match host.parse::<std::net::IpAddr>() {
-        Ok(ip) => !ip.is_unspecified(),
+        Ok(ip) => is_one_receiver(ip),
         Err(_) => is_host_name(host),
     };
     plausible.then(|| Address::Host { host: host.into(), port })
+}
+
+/// Splits `host`, `host:port`, `[address]`, `[address]:port` and a bare IPv6 address.
+fn host_and_port(text: &str, own_port: u16) -> Option<(&str, u16)> {
+    if let Some(rest) = text.strip_prefix('[') {
+        let (host, after) = rest.split_once(']')?;
+        host.parse::<std::net::Ipv6Addr>().ok()?;
+        let port = if after.is_empty() { own_port } else { port_of(after.strip_prefix(':')?)? };
+        return Some((host, port));
+    }
+    match text.split_once(':') {
+        None => Some((text, own_port)),
+        // More than one colon and no brackets: an IPv6 address and no port.
+        Some((_, rest)) if rest.contains(':') => Some((text, own_port)),
+        Some((host, port)) => Some((host, port_of(port)?)),
+    }
+}
+
+/// Whether an address can be that of one receiver: not of all of them, of a group, or of none.
+fn is_one_receiver(ip: std::net::IpAddr) -> bool {
+    let broadcast = matches!(ip, std::net::IpAddr::V4(v4) if v4.is_broadcast());
+    !ip.is_unspecified() && !ip.is_multicast() && !broadcast
 }
 
 fn port_of(text: &str) -> Option<u16> {
@@ -189,15 +199,16 @@ fn highest_universe(protocol: Protocol) -> u32 {
     }
 }
 
-/// Numbers the universes and refuses one that two share. `None` if they run out.
+/// Numbers the universes, refuses one that two share, and gives that of synchronization packets.
+/// `None` if they run out.
 pub fn universes(
     text: &Text,
     strip: &Strip,
-    receiver: &mut Receiver,
     panels: &mut [Panel],
     wrong: &mut Wrong,
-) -> Option<()> {
-    let highest = highest_universe(receiver.protocol);
+) -> Option<u16> {
+    let protocol = protocol(text);
+    let highest = highest_universe(protocol);
     let mut next = 1;
     for (panel, written) in panels.iter_mut().zip(&text.panels) {
         let explicit = written.own.first_universe.as_ref();
@@ -210,7 +221,7 @@ pub fn universes(
                 code::UNIVERSES_RUN_OUT,
                 span,
                 format!("{} would take universes {first} to {}", panel.name, end - 1),
-                format!("the highest of {} is {highest}", receiver.protocol.key()),
+                format!("the highest of {} is {highest}", protocol.key()),
                 "begin at a lower `first_universe`, or have fewer data lines",
             );
             return None;
@@ -220,7 +231,7 @@ pub fn universes(
         next = panel.universes_end;
     }
     repeated_universes(text, panels, wrong);
-    sync_universe(text, highest, receiver, panels, wrong)
+    sync_universe(text, highest, panels, wrong)
 }
 
 /// Each data line begins a universe of its own.
@@ -236,6 +247,7 @@ fn universe_count(panel: &Panel, pixels_per_universe: u32) -> u64 {
 }
 
 fn repeated_universes(text: &Text, panels: &[Panel], wrong: &mut Wrong) {
+    let free = panels.iter().map(|panel| panel.universes_end).max().unwrap_or(1);
     let mut order: Vec<&Panel> = panels.iter().collect();
     order.sort_by_key(|panel| (panel.first_universe, panel.number));
     for pair in order.windows(2) {
@@ -250,29 +262,24 @@ fn repeated_universes(text: &Text, panels: &[Panel], wrong: &mut Wrong) {
             code::REPEATED_UNIVERSE,
             span,
             format!("{} and {} share universe {}", first.name, second.name, b.first_universe),
-            format!(
-                "{} takes universes {} to {}",
-                first.name,
-                first.first_universe,
-                first.universes_end - 1
-            ),
-            format!("write `first_universe = {}`, or leave it out", first.universes_end),
+            match (u32::from(first.first_universe), first.universes_end - 1) {
+                (one, last) if one == last => format!("{} takes universe {one}", first.name),
+                (one, last) => format!("{} takes universes {one} to {last}", first.name),
+            },
+            match &written.first_universe {
+                Some(_) => format!("write `first_universe = {free}`, or leave it out"),
+                None => format!("write `first_universe = {free}` for one of the two"),
+            },
         );
     }
 }
 
-fn sync_universe(
-    text: &Text,
-    highest: u32,
-    receiver: &mut Receiver,
-    panels: &[Panel],
-    wrong: &mut Wrong,
-) -> Option<()> {
+fn sync_universe(text: &Text, highest: u32, panels: &[Panel], wrong: &mut Wrong) -> Option<u16> {
     let written = text.receiver.as_ref().and_then(|section| section.sync_universe.as_ref());
     let above = panels.iter().map(|panel| panel.universes_end).max().unwrap_or(1);
     // Only E1.31 sends these; the other protocols leave the number unused.
     let wanted = written.map_or(above, |w| w.value);
-    let sends = receiver.protocol == Protocol::E131;
+    let sends = protocol(text) == Protocol::E131;
     let span = written.map_or(0..0, |w| w.span.clone());
     if sends && wanted > highest {
         wrong.add(
@@ -297,8 +304,7 @@ fn sync_universe(
         );
         return None;
     }
-    receiver.sync_universe = u16::try_from(wanted.min(highest)).unwrap_or(u16::MAX);
-    Some(())
+    Some(u16::try_from(wanted.min(highest)).unwrap_or(u16::MAX))
 }
 
 #[cfg(test)]
@@ -327,6 +333,9 @@ mod tests {
             "[x]:1",
             "-a",
             "0.0.0.0",
+            "255.255.255.255",
+            "239.255.0.1",
+            "[ff02::1]:5568",
             "a..b",
             "http://x",
         ] {

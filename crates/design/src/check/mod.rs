@@ -159,11 +159,18 @@ fn parts(text: &Text, wrong: &mut Wrong) -> Option<Parts> {
     let power = power::power(text, strip.as_ref(), wrong);
     let panels = panels::panels(text, picture.as_ref(), wrong);
     let making = making::making(text, wrong);
-    // Universes and addresses need all of the above; one thing wrong there would only echo here.
+    let mut panels = panels;
+    let mut sync_universe = None;
+    if let Some(panels) = &mut panels {
+        data::addresses(text, panels, wrong);
+        if let Some(strip) = &strip {
+            sync_universe = data::universes(text, strip, panels, wrong);
+        }
+    }
+    // All is said; from here on a wall is made, or not.
     let (picture, strip, mut receiver) = (picture?, strip?, receiver?);
-    let (power, mut panels, making) = (power?, panels?, making?);
-    data::addresses(text, &receiver, &mut panels, wrong);
-    data::universes(text, &strip, &mut receiver, &mut panels, wrong)?;
+    let (power, panels, making) = (power?, panels?, making?);
+    receiver.sync_universe = sync_universe?;
     format?;
     Some(Parts {
         name: picture.name,

@@ -1,6 +1,6 @@
 //! Panels: shape, place in the picture, feeds.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::light::Picture;
 use super::power::{FEED, feed_wire, wire};
@@ -27,22 +27,24 @@ pub fn panels(text: &Text, picture: Option<&Picture>, wrong: &mut Wrong) -> Opti
     let empty = text::PanelShape::default();
     let shape = text.panel.as_ref().unwrap_or(&empty);
     let supplies = text.power.as_ref().and_then(|power| power.supplies_per_panel.as_ref());
-    let mut panels = Vec::with_capacity(text.panels.len());
-    for (number, written) in text.panels.iter().enumerate() {
-        if let Some(panel) = panel(number, written, shape, wrong) {
-            let supplies = supplies_of(&panel, supplies, wrong);
-            panels.push(with_feeds(panel, supplies, written, text, wrong));
-        }
-    }
+    let mut panels: Vec<Panel> = (text.panels.iter().enumerate())
+        .filter_map(|(number, written)| panel(number, written, shape, wrong))
+        .collect();
     repeated_names(text, wrong);
-    if panels.len() < text.panels.len() {
-        return None;
-    }
+    let before = wrong.0.len();
     if let Some(picture) = picture {
         inside(&panels, text, picture, wrong);
     }
     overlaps(&panels, text, wrong);
-    Some(panels)
+    // Panels that fit have no more strips than the picture has pixels, so that their feeds fit in
+    // memory too; those that do not are only asked about.
+    let fit = wrong.0.len() == before && picture.is_some();
+    for panel in &mut panels {
+        let supplies = supplies_of(panel, supplies, wrong);
+        let feeds = feeds_of(panel, supplies, &text.panels[panel.number], text, fit, wrong);
+        panel.feeds = feeds;
+    }
+    (panels.len() == text.panels.len()).then_some(panels)
 }
 
 /// A panel's own value before the shared one before the default.
@@ -136,46 +138,40 @@ fn supplies_of(panel: &Panel, written: Option<&Written<u32>>, wrong: &mut Wrong)
     supplies.value.min(panel.strip_count())
 }
 
-/// The panel with its own feeds, or the wall's, or one.
-fn with_feeds(
-    mut panel: Panel,
+/// A panel's own feeds, or the wall's, or one. Where panels do not `fit`, feeds that are spread are
+/// counted and left out.
+fn feeds_of(
+    panel: &Panel,
     supplies: u32,
     written: &text::Panel,
     text: &Text,
+    fit: bool,
     wrong: &mut Wrong,
-) -> Panel {
+) -> Vec<Feed> {
     let shared_feeds = text.power.as_ref().and_then(|power| power.feeds.as_ref());
     let default = feed_wire(text, wrong);
-    panel.feeds = match written.own.feeds.as_ref().or(shared_feeds) {
-        None => spread(&panel, 1, supplies, &default),
-        Some(Written { value: text::Feeds::Count(count), span }) => {
-            if *count > panel.strip_count() {
-                if !wrong.said_within(span) {
-                    wrong.add(
-                        code::TOO_MANY_FEEDS,
-                        span.clone(),
-                        format!(
-                            "{count} feeds for the {} strips of {}",
-                            panel.strip_count(),
-                            panel.name
-                        ),
-                        "wanted: at most one feed for each strip of the near edge",
-                        format!(
-                            "write `feeds = {}` or fewer, or list feeds at both edges",
-                            panel.strip_count()
-                        ),
-                    );
-                }
-                Vec::new()
-            } else {
-                spread(&panel, *count, supplies, &default)
-            }
-        }
+    match written.own.feeds.as_ref().or(shared_feeds) {
+        None => spread(panel, 1, supplies, &default),
         Some(Written { value: text::Feeds::List(list), .. }) => {
-            listed(&panel, list, supplies, &default, wrong)
+            listed(panel, list, supplies, &default, wrong)
         }
-    };
-    panel
+        Some(Written { value: text::Feeds::Count(count), span }) => {
+            let strips = panel.strip_count();
+            if *count <= strips {
+                return if fit { spread(panel, *count, supplies, &default) } else { Vec::new() };
+            }
+            if !wrong.said_within(span) {
+                wrong.add(
+                    code::TOO_MANY_FEEDS,
+                    span.clone(),
+                    format!("{count} feeds for the {strips} strips of {}", panel.name),
+                    "wanted: at most one feed for each strip of the near edge",
+                    format!("write `feeds = {strips}` or fewer, or list feeds at both edges"),
+                );
+            }
+            Vec::new()
+        }
+    }
 }
 
 /// `count` feeds over the near edge: shared out among the supplies' zones, and within a zone of
@@ -266,9 +262,10 @@ fn repeated_names(text: &Text, wrong: &mut Wrong) {
     }
 }
 
-/// `5 to 9`, or `5` where both are one.
+/// Each panel lies inside the picture.
 fn inside(panels: &[Panel], text: &Text, picture: &Picture, wrong: &mut Wrong) {
-    for (panel, written) in panels.iter().zip(&text.panels) {
+    for panel in panels {
+        let written = &text.panels[panel.number];
         let (columns, rows) = panel.hung();
         let (right, bottom) = (panel.at.0 + columns, panel.at.1 + rows);
         if right > picture.columns || bottom > picture.rows {
@@ -296,10 +293,11 @@ fn inside(panels: &[Panel], text: &Text, picture: &Picture, wrong: &mut Wrong) {
 }
 
 /// Panels in the order of their first column: each is held against those that it may still touch,
-/// so a thousand panels cost little.
+/// so a thousand panels cost little. One overlap of a panel is told; mending it may mend the rest.
 fn overlaps(panels: &[Panel], text: &Text, wrong: &mut Wrong) {
     let mut order: Vec<&Panel> = panels.iter().collect();
     order.sort_by_key(|panel| panel.at.0);
+    let mut told = BTreeSet::new();
     for (i, a) in order.iter().enumerate() {
         let end = a.at.0 + a.hung().0;
         for b in order[i + 1..].iter().take_while(|b| b.at.0 < end) {
@@ -308,6 +306,9 @@ fn overlaps(panels: &[Panel], text: &Text, wrong: &mut Wrong) {
                 continue;
             }
             let (first, second) = if a.number < b.number { (a, b) } else { (b, a) };
+            if !told.insert(second.number) {
+                continue;
+            }
             let written = &text.panels[second.number].own;
             let span = written.at.as_ref().map_or(written.span.clone(), |w| w.span.clone());
             let (column, row) = (a.at.0.max(b.at.0), a.at.1.max(b.at.1));

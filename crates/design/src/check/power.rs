@@ -26,13 +26,15 @@ const FUSES: [f64; 11] = [1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 
 pub fn power(text: &Text, strip: Option<&Strip>, wrong: &mut Wrong) -> Option<Power> {
     let empty = text::Power::default();
     let section = text.power.as_ref().unwrap_or(&empty);
-    let supply = supply(section, wrong)?;
+    let supply = supply(section, wrong);
     let jumper = section.jumper_wire.as_ref().map(|w| &w.value);
+    let jumper_wire = wire(jumper, JUMPER, wrong);
+    let fuses = fuses(section, wrong);
     Some(Power {
-        supply,
+        supply: supply?,
         supplies_per_panel: or(section.supplies_per_panel.as_ref(), 1),
         trim_volts: or(section.trim_volts.as_ref(), strip.map_or(Volts(5.0), |s| s.volts)),
-        jumper_wire: wire(jumper, JUMPER, wrong),
+        jumper_wire,
         connection_ohms: or(section.connection_ohms.as_ref(), Ohms(0.002)),
         least_volts: or(section.least_volts.as_ref(), Volts(4.0)),
         brightness_limit: or(section.brightness_limit.as_ref(), 1.0),
@@ -43,7 +45,7 @@ pub fn power(text: &Text, strip: Option<&Strip>, wrong: &mut Wrong) -> Option<Po
         supply_load: or(section.supply_load.as_ref(), 0.8),
         circuit_load: or(section.circuit_load.as_ref(), 0.8),
         fuse_load: or(section.fuse_load.as_ref(), 0.8),
-        fuses: fuses(section, wrong)?,
+        fuses: fuses?,
         mains: mains(section.mains.as_ref().map(|w| &w.value)),
     })
 }

@@ -189,7 +189,10 @@ fn here(address: &Address, which: Which) -> Option<SocketAddr> {
     match address {
         Address::Virtual { port } => Some(SocketAddr::from((Ipv4Addr::LOCALHOST, *port))),
         Address::Udp { host, port } if which == Which::AlsoLoopback => {
-            let ip: IpAddr = host.parse().ok()?;
+            // The one name that always means this computer (RFC 6761).
+            let localhost = host.eq_ignore_ascii_case("localhost");
+            let ip =
+                if localhost { Ipv4Addr::LOCALHOST.into() } else { host.parse::<IpAddr>().ok()? };
             ip.is_loopback().then(|| SocketAddr::new(ip, *port))
         }
         Address::Udp { .. } | Address::Serial { .. } => None,

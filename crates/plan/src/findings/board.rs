@@ -114,9 +114,10 @@ pub(super) fn level(wall: &Wall) -> Option<Finding> {
             place,
             "the data signal is too low for the strip".into(),
             low,
-            "In [receiver], set data_level = \"shifter\" and fit a level shifter, or set data_level \
-             = \"spare pixel\" and spare_pixels = 1 in [panel]."
-                .into(),
+            format!(
+                "In [receiver], set data_level = \"shifter\" and fit a level shifter{}.",
+                spare_pixel_way(wall)
+            ),
         )),
         DataLevel::SparePixel => {
             let bare: Vec<&str> = wall
@@ -134,13 +135,25 @@ pub(super) fn level(wall: &Wall) -> Option<Finding> {
                 format!("no spare pixel re-shapes the data signal on {}", names(&bare)),
                 format!("{low}; data_level is \"spare pixel\", but spare_pixels is 0"),
                 format!(
-                    "Set spare_pixels = 1 for {}, or in [receiver] set data_level = \"shifter\" and \
-                     fit a level shifter.",
+                    "In [receiver], set data_level = \"shifter\" and fit a level shifter; or set \
+                     spare_pixels = 1 for {}. {SPARE_PIXEL}",
                     names(&bare)
                 ),
             ))
         }
     }
+}
+
+/// How a spare pixel is fed: on the full 5 V it would want as much as the strip does.
+const SPARE_PIXEL: &str = "The spare pixel itself is fed about 4.3 V, through a diode, so that it reads \
+     3.3 V as high (common practice, no source)";
+
+/// The way with a spare pixel; strips of more than 5 V make their own 5 V, so there it is none.
+fn spare_pixel_way(wall: &Wall) -> String {
+    if wall.strip.volts > LOGIC_VOLTS {
+        return String::new();
+    }
+    format!("; or set data_level = \"spare pixel\" and spare_pixels = 1 in [panel]. {SPARE_PIXEL}")
 }
 
 /// Above this a plain data lead wants care (common practice, no source).

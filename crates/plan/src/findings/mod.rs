@@ -17,6 +17,8 @@ use crate::finding::{Finding, sort};
 use crate::totals::Power;
 use crate::uncovered::Gap;
 
+pub use supply::may_be_touched;
+
 /// Everything that is to be said of a wall, in the order to read it.
 #[must_use]
 pub fn findings(wall: &Wall, gaps: &[Gap], data: &Data, power: &Power) -> Vec<Finding> {
@@ -26,6 +28,7 @@ pub fn findings(wall: &Wall, gaps: &[Gap], data: &Data, power: &Power) -> Vec<Fi
     all.extend(rate::not_reached(wall, data));
     all.extend(supply::load(wall));
     all.extend(supply::volts(wall));
+    all.extend(supply::touch(wall));
     all.extend(mains::circuit(wall, power));
     all.extend(board::pins(wall));
     all.extend(board::link(wall));

@@ -4,12 +4,43 @@ use std::collections::BTreeMap;
 
 use glowloom_design::Wall;
 use glowloom_design::catalogue::supply as catalogue;
-use glowloom_units::Amps;
+use glowloom_design::wall::Power;
+use glowloom_units::{Amps, Volts};
 
 use super::key_place;
 use super::words::{level_to_write, listed, names, percent};
 use crate::finding::{Code, Finding};
 use crate::totals::{pixel_amps, supply_amps};
+
+/// The most that may be touched, DC: the limit of extra-low voltage (IEC 61140; 60 V in the dry).
+const TOUCHED: Volts = Volts(60.0);
+
+/// Whether the output of the supplies is of so few volts that it may be touched.
+#[must_use]
+pub fn may_be_touched(power: &Power) -> bool {
+    power.supply.volts <= TOUCHED && power.trim_volts <= TOUCHED
+}
+
+/// An output that is dangerous to touch.
+pub(super) fn touch(wall: &Wall) -> Option<Finding> {
+    let power = &wall.power;
+    if may_be_touched(power) {
+        return None;
+    }
+    Some(Finding::new(
+        Code::TouchVolts,
+        key_place(wall, "power", "supply"),
+        "the supply's output is dangerous to touch".into(),
+        format!(
+            "It gives {}; above {TOUCHED} DC a voltage is not extra-low any more (IEC 61140)",
+            power.supply.volts.max(power.trim_volts)
+        ),
+        format!(
+            "In [power], take a supply and trim_volts of at most {TOUCHED}, best the strip's own {}.",
+            wall.strip.volts
+        ),
+    ))
+}
 
 /// Supplies above their rating, and those above the share of it that is wanted at most.
 pub(super) fn load(wall: &Wall) -> Vec<Finding> {

@@ -8,7 +8,7 @@ use super::recent::Recent;
 /// less leaves room for what rounding to bytes adds.
 const COUNTED: f64 = 0.095;
 
-/// A change counts only if its darker state is below this.
+/// A change counts only if its darker state is below this share of the wall's full light.
 pub(super) const DARKER: f64 = 0.80;
 
 /// The same for mixtures: they are brought to the edge on purpose, where rounding to bytes could
@@ -38,8 +38,8 @@ impl General {
         self.change(light, darker).is_none() || self.recent.allow(now)
     }
 
-    pub(super) fn note(&mut self, light: f64, now: Duration) {
-        if let Some(way) = self.change(light, DARKER) {
+    pub(super) fn note(&mut self, light: f64, darker: f64, now: Duration) {
+        if let Some(way) = self.change(light, darker) {
             self.last = Some(way);
             (self.low, self.high) = (light, light);
             self.recent.add(now);
@@ -81,7 +81,7 @@ mod tests {
         let mut count = 0;
         for &light in lights {
             count += usize::from(general.change(light, DARKER).is_some());
-            general.note(light, Duration::ZERO);
+            general.note(light, DARKER, Duration::ZERO);
         }
         count
     }

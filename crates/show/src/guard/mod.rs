@@ -36,6 +36,7 @@ pub struct FlashGuard {
     zones: [Zone; ZONES.len()],
     now: Duration,
     held: u64,
+    brightness: f64,
 }
 
 impl FlashGuard {
@@ -49,7 +50,20 @@ impl FlashGuard {
             zones: Default::default(),
             now: Duration::ZERO,
             held: 0,
+            brightness: 1.0,
         }
+    }
+
+    /// Tells at which share of the wall's full light, 0 to 1, frames are shown from now on. A dimmed
+    /// wall has no states so bright that their changes are forgiven.
+    pub fn set_brightness(&mut self, share: f32) {
+        self.brightness = f64::from(share).clamp(0.0, 1.0);
+    }
+
+    /// A bound on the darker state, as the frame has it before it is dimmed.
+    fn bound(&self, of_full_light: f64) -> f64 {
+        // At no light at all nothing flashes, and everything may count.
+        of_full_light / self.brightness.max(1e-3)
     }
 
     /// Takes the frame that is wanted `now`, and leaves what may be shown in [`Self::shown`].
@@ -64,7 +78,7 @@ impl FlashGuard {
         self.mixed.resize(wanted.columns(), wanted.rows());
         let cells = Cells::measure(wanted);
         let looks = cells.looks();
-        if self.allows(&looks, DARKER) {
+        if self.allows(&looks, self.bound(DARKER)) {
             std::mem::swap(&mut self.shown, wanted);
             self.note(cells, &looks);
             return false;
@@ -76,7 +90,7 @@ impl FlashGuard {
         let looks = cells.looks();
         // Rounding can push a mixture over the edge that it was brought to; the frame shown last
         // never is.
-        if self.allows(&looks, DARKER) {
+        if self.allows(&looks, self.bound(DARKER)) {
             std::mem::swap(&mut self.shown, &mut self.mixed);
             self.note(cells, &looks);
         }
@@ -101,9 +115,10 @@ impl FlashGuard {
     }
 
     fn note(&mut self, cells: Cells, looks: &Looks) {
+        let darker = self.bound(DARKER);
         for (zone, look) in self.zones.iter_mut().zip(looks) {
             if let Some(look) = *look {
-                zone.note(look, self.now);
+                zone.note(look, darker, self.now);
             }
         }
         self.shown_cells = cells;
@@ -116,7 +131,7 @@ impl FlashGuard {
             let middle = allowed.midpoint(refused);
             let share = f64::from(middle) / f64::from(1 << 15);
             let mixed = self.shown_cells.mixed(wanted, share);
-            if self.allows(&mixed.looks(), MIXED_DARKER) {
+            if self.allows(&mixed.looks(), self.bound(MIXED_DARKER)) {
                 allowed = middle;
             } else {
                 refused = middle;

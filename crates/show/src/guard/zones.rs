@@ -150,8 +150,8 @@ impl Zone {
     }
 
     /// The zone looked so.
-    pub(super) fn note(&mut self, look: Look, now: Duration) {
-        self.general.note(look.luminance, now);
+    pub(super) fn note(&mut self, look: Look, darker: f64, now: Duration) {
+        self.general.note(look.luminance, darker, now);
         self.red.note(look.hue, now);
     }
 }

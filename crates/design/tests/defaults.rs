@@ -1,0 +1,60 @@
+//! What holds when the file says nothing, and how feeds are spread.
+
+use glowloom_design::read;
+
+/// A wall that is right, to put something wrong beside.
+const HEAD: &str = "format = 1\n[wall]\nname = \"W\"\ncolumns = 20\nrows = 10\n";
+const STRIP: &str = "[strip]\npart = \"ws2812b-30\"\n";
+const PANEL: &str = "[[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = 10\nrows = 10\n";
+
+fn base() -> String {
+    format!("{HEAD}{STRIP}{PANEL}")
+}
+
+#[test]
+fn defaults_of_the_design() {
+    use glowloom_design::wall::{
+        Corner, DataLevel, Direction, Jumpers, Link, OnLoss, Path, Protocol,
+    };
+    use glowloom_units::{Amps, Gauge, Metres, Ohms, Volts};
+    let wall = read(base().as_bytes()).unwrap();
+    let panel = &wall.panels[0];
+    assert_eq!((panel.strips, panel.enter), (Direction::Vertical, Corner::BottomLeft));
+    assert_eq!((panel.path, panel.jumpers), (Path::Serpentine, Jumpers::PowerAndData));
+    assert_eq!((panel.data_lines, panel.spare_pixels, panel.first_universe), (1, 0, 1));
+    assert_eq!(panel.feeds.len(), 1);
+    assert_eq!(panel.feeds[0].wire.gauge, Some(Gauge::Awg(16)));
+    assert_eq!(panel.feeds[0].wire.length, Metres(1.0));
+    assert_eq!(panel.feeds[0].wire.amps, Some(Amps(10.0)));
+    let power = &wall.power;
+    assert_eq!(power.jumper_wire.gauge, Some(Gauge::Awg(22)));
+    assert_eq!((power.brightness_limit, power.typical_level), (1.0, 0.33));
+    assert_eq!((power.connection_ohms, power.least_volts), (Ohms(0.002), Volts(4.0)));
+    assert_eq!((power.efficiency, power.power_factor), (0.85, 0.6));
+    assert_eq!((power.supply.amps, power.trim_volts), (Amps(60.0), Volts(5.0)));
+    let receiver = &wall.receiver;
+    assert_eq!((receiver.link, receiver.protocol), (Link::Wifi, Protocol::E131));
+    assert_eq!((receiver.data_level, receiver.on_loss), (DataLevel::Shifter, OnLoss::Black));
+    assert_eq!((receiver.baud, receiver.sync_universe), (921_600, 2));
+    assert_eq!(wall.strip.knee_volts, [Volts(2.6), Volts(3.8), Volts(3.8), Volts(3.8)]);
+    assert!(wall.baffle.is_none() && wall.board.is_none() && wall.prices.is_none());
+    assert_eq!(wall.show.brightness, 0.8);
+}
+
+/// reference cases of the spreading rule: 16 strips and 3 feeds: 3, 8, 14; 20 and 3: 4, 10, 17;
+/// 16 and 8: 1, 3 .. 15; 17 strips, 2 supplies, 5 feeds: 2, 5, 8 and 11, 15.
+#[test]
+fn feeds_are_spread_evenly() {
+    let strips_fed = |strips: u32, supplies: u32, feeds: u32| {
+        let text = format!(
+            "{HEAD}{STRIP}[[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = {strips}\nrows = 10\n[power]\nsupplies_per_panel = {supplies}\nfeeds = {feeds}\n"
+        );
+        let wall = read(text.as_bytes()).unwrap();
+        wall.panels[0].feeds.iter().map(|f| (f.strip, f.supply)).collect::<Vec<_>>()
+    };
+    let of_one = |strips: &[u32]| strips.iter().map(|s| (*s, 1)).collect::<Vec<_>>();
+    assert_eq!(strips_fed(16, 1, 3), of_one(&[3, 8, 14]));
+    assert_eq!(strips_fed(20, 1, 3), of_one(&[4, 10, 17]));
+    assert_eq!(strips_fed(16, 1, 8), of_one(&[1, 3, 5, 7, 9, 11, 13, 15]));
+    assert_eq!(strips_fed(17, 2, 5), [(2, 1), (5, 1), (8, 1), (11, 2), (15, 2)]);
+}
