@@ -150,11 +150,10 @@ impl Asked {
             Self::Made(made) => Ok(made.source()),
             Self::Picture { shown, bytes } => Picture::open(Arc::clone(bytes))
                 .map(|picture| picture.into_source(sizing))
-                .map_err(|error| {
-                    Failure::other(
-                        format!("cannot show {shown}: {error}"),
-                        "give a PNG, JPEG, GIF, APNG or WebP picture that other programs open",
-                    )
+                // The error says what to do.
+                .map_err(|error| Failure::Other {
+                    message: format!("cannot show {shown}: {error}"),
+                    remedy: None,
                 }),
         }
     }

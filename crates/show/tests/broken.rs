@@ -231,3 +231,26 @@ fn damaged_files_do_no_harm() {
         }
     }
 }
+
+/// The decoder itself breaks down over these; so they must not come so far.
+#[test]
+fn palettes_that_are_no_palettes_are_refused() {
+    let header = ihdr((1, 1), ColorType::Indexed, false);
+    let data = zlib(&[0, 0]);
+    let picture = |palette: &[u8], transparencies: &[u8]| {
+        raw_png(&[
+            (b"IHDR", header.clone()),
+            (b"PLTE", palette.to_vec()),
+            (b"tRNS", transparencies.to_vec()),
+            (b"IDAT", data.clone()),
+            (b"IEND", vec![]),
+        ])
+    };
+    assert!(Picture::open(picture(&[9, 8, 7], &[255])).is_ok());
+    for (palette, transparencies) in
+        [(&[9, 8][..], &[255][..]), (&[9, 8, 7, 6], &[255]), (&[9, 8, 7], &[1, 2, 3]), (&[], &[1])]
+    {
+        let error = refused(&picture(palette, transparencies));
+        assert!(matches!(error, PictureError::Broken { .. }), "{palette:?}: {error}");
+    }
+}

@@ -30,6 +30,7 @@ pub(super) fn open(bytes: &Arc<[u8]>) -> Result<Opened, PictureError> {
     let size = decoder.read_header_info().map_err(wrong)?.size();
     check_size(Format::Png, size)?;
     let mut reader = decoder.read_info().map_err(wrong)?;
+    check_palette(&reader)?;
     let buffer_size = reader.output_buffer_size().ok_or(too_big(size))?;
     let Some(control) = reader.info().animation_control else {
         return still(reader, vec![0; buffer_size])
@@ -52,6 +53,24 @@ pub(super) fn open(bytes: &Arc<[u8]>) -> Result<Opened, PictureError> {
         declared: control.num_frames,
     };
     Ok(Opened::Animated { format: Format::Apng, size, plays, frames: Box::new(frames) })
+}
+
+/// The decoder takes for granted that a palette holds whole colours, and no more transparencies
+/// than colours.
+fn check_palette(reader: &PngReader) -> Result<(), PictureError> {
+    let Some(palette) = &reader.info().palette else { return Ok(()) };
+    let transparencies = match reader.info().color_type {
+        ColorType::Indexed => reader.info().trns.as_ref().map_or(0, |trns| trns.len()),
+        _ => 0,
+    };
+    if palette.len() % 3 == 0 && transparencies <= palette.len() / 3 {
+        return Ok(());
+    }
+    let what = format!(
+        "its palette of {} bytes and {transparencies} transparencies is cut short",
+        palette.len()
+    );
+    Err(PictureError::Broken { format: Format::Png, frame: 1, what })
 }
 
 fn still(mut reader: PngReader, mut buffer: Vec<u8>) -> Result<Bitmap, DecodingError> {
