@@ -7,7 +7,8 @@
 //! Where pixels are: [`path`] along the data lines, [`built`] in metres, [`uncovered`] where there
 //! are none, [`numbering`] in universes, [`mod@map`] all of it for every pixel, [`mod@patch`] for live
 //! output. Figures: [`mod@geometry`], [`mod@data`] with [`signal`], [`link`], [`packets`] and [`airtime`],
-//! [`totals`]. Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
+//! [`totals`]; and the solved network of the copper in [`power`], which the document does not read yet.
+//! Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
 
 pub mod airtime;
 pub mod built;
@@ -22,6 +23,7 @@ pub mod numbering;
 pub mod packets;
 pub mod patch;
 pub mod path;
+pub mod power;
 pub mod signal;
 pub mod totals;
 pub mod uncovered;

@@ -1,0 +1,226 @@
+//! What a pixel draws, by its voltage and by what it shows.
+//!
+//! Each colour draws its full current down to its knee and falls away in a straight line below it,
+//! and so does the idle current: I(V) = sum of level x brightness x channel_amps x s(V / knee) +
+//! idle_amps x s(V / idle knee), s(x) = min(1, max(0, x)). A stand-in: real parts differ below the
+//! knee, so voltages there are estimates. Levels are linear light, the average over a flicker.
+
+use glowloom_design::wall::Strip;
+use glowloom_units::{Amps, Volts};
+
+/// A knee below this counts as this, V: a current that jumps has no one solution.
+const LEAST_KNEE: f64 = 0.1;
+
+/// How the LEDs of a strip draw current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Law {
+    channel_amps: f64,
+    idle_amps: f64,
+    channels: usize,
+    /// Red, green, blue, white, idle.
+    knees: [f64; 5],
+}
+
+impl Law {
+    /// As the wall file and the catalogue have it.
+    #[must_use]
+    pub fn of(strip: &Strip) -> Self {
+        let [red, green, blue, white] = strip.knee_volts;
+        Self {
+            channel_amps: strip.channel_amps.0,
+            idle_amps: strip.idle_amps.0,
+            channels: strip.channels(),
+            knees: [red, green, blue, white, strip.idle_knee_volts].map(|v| v.0.max(LEAST_KNEE)),
+        }
+    }
+
+    /// The same with another current for one colour, full on.
+    #[must_use]
+    pub fn with_channel_amps(self, amps: Amps) -> Self {
+        Self { channel_amps: amps.0, ..self }
+    }
+
+    /// One colour, full on.
+    #[must_use]
+    pub fn channel_amps(&self) -> Amps {
+        Amps(self.channel_amps)
+    }
+
+    /// One pixel, dark.
+    #[must_use]
+    pub fn idle_amps(&self) -> Amps {
+        Amps(self.idle_amps)
+    }
+
+    /// Colours of a pixel: 3 or 4.
+    #[must_use]
+    pub fn channels(&self) -> usize {
+        self.channels
+    }
+
+    /// One pixel with all colours at a brightness of 0 to 1, no knee reached.
+    #[must_use]
+    pub fn nominal_amps(&self, brightness: f64) -> Amps {
+        let channels = if self.channels == 4 { 4.0 } else { 3.0 };
+        Amps(self.channel_amps * channels * brightness + self.idle_amps)
+    }
+
+    /// From this voltage up nothing falls away.
+    #[must_use]
+    pub fn top_knee(&self) -> Volts {
+        let colours = self.knees[..self.channels].iter().copied();
+        Volts(colours.fold(self.knees[4], f64::max))
+    }
+
+    /// Red, green, blue and, on strips that have it, white light at a voltage, as a share of what
+    /// it would be with volts enough. Where they differ, white is no longer white.
+    #[must_use]
+    pub fn light(&self, at: Volts) -> [f64; 4] {
+        let share = |c: usize| if c < self.channels { share(at.0 / self.knees[c]) } else { 0.0 };
+        [share(0), share(1), share(2), share(3)]
+    }
+}
+
+/// `s` of the law.
+fn share(x: f64) -> f64 {
+    x.clamp(0.0, 1.0)
+}
+
+/// Levels for another number of pixels than the panel has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WrongLength {
+    /// How many levels were given.
+    pub found: usize,
+    /// How many pixels the panel has.
+    pub wanted: usize,
+}
+
+impl std::fmt::Display for WrongLength {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "levels for {} pixels, but the panel has {}", self.found, self.wanted)
+    }
+}
+
+impl std::error::Error for WrongLength {}
+
+/// What every pixel of a panel would draw with volts enough.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sinks {
+    law: Law,
+    inverse_knees: [f64; 5],
+    top: f64,
+    brightness: f64,
+    /// By pixel, full on; one entry where all are alike.
+    amps: Vec<[f64; 4]>,
+}
+
+/// A level of 0 to 1: what lies outside counts as the nearer end, what is not a number as 0.
+fn level(x: f64) -> f64 {
+    if x.is_nan() { 0.0 } else { x.clamp(0.0, 1.0) }
+}
+
+impl Sinks {
+    /// Every pixel with the same levels of red, green, blue, white, each 0 to 1 in linear light,
+    /// and all under one brightness. What lies outside 0 to 1 counts as the nearer end.
+    #[must_use]
+    pub fn even(law: &Law, levels: [f64; 4], brightness: f64) -> Self {
+        Self::by_pixel(law, vec![levels], brightness)
+    }
+
+    /// All colours on.
+    #[must_use]
+    pub fn white(law: &Law, brightness: f64) -> Self {
+        Self::even(law, [1.0; 4], brightness)
+    }
+
+    /// Levels by pixel, in path order.
+    ///
+    /// # Errors
+    /// Where there are not as many levels as `pixels`.
+    pub fn each(
+        law: &Law,
+        pixels: usize,
+        levels: &[[f64; 4]],
+        brightness: f64,
+    ) -> Result<Self, WrongLength> {
+        if levels.len() != pixels || pixels == 0 {
+            return Err(WrongLength { found: levels.len(), wanted: pixels });
+        }
+        Ok(Self::by_pixel(law, levels.to_vec(), brightness))
+    }
+
+    /// Levels of as many pixels as the panel has.
+    pub(super) fn by_pixel(law: &Law, mut amps: Vec<[f64; 4]>, brightness: f64) -> Self {
+        let law = *law;
+        for pixel in &mut amps {
+            for (channel, x) in pixel.iter_mut().enumerate() {
+                *x = if channel < law.channels { level(*x) * law.channel_amps } else { 0.0 };
+            }
+        }
+        let inverse_knees = law.knees.map(|knee| 1.0 / knee);
+        // Without a white channel its knee counts for nothing.
+        let top = law.top_knee().0;
+        Self { law, inverse_knees, top, brightness: level(brightness), amps }
+    }
+
+    /// Puts all under another brightness of 0 to 1.
+    pub fn set_brightness(&mut self, brightness: f64) {
+        self.brightness = level(brightness);
+    }
+
+    /// What all are under.
+    #[must_use]
+    pub fn brightness(&self) -> f64 {
+        self.brightness
+    }
+
+    /// How the LEDs draw current.
+    #[must_use]
+    pub fn law(&self) -> &Law {
+        &self.law
+    }
+
+    fn full_on(&self, pixel: usize) -> &[f64; 4] {
+        match self.amps.as_slice() {
+            [even] => even,
+            each => &each[pixel],
+        }
+    }
+
+    /// Current and its slope over the voltage, A and S, at a voltage between a pixel's rails.
+    /// Below 0 V nothing flows.
+    #[inline]
+    pub(super) fn current(&self, pixel: usize, volts: f64) -> (f64, f64) {
+        let full_on = self.full_on(pixel);
+        if volts >= self.top {
+            return (self.brightness * full_on.iter().sum::<f64>() + self.law.idle_amps, 0.0);
+        }
+        if volts < 0.0 {
+            return (0.0, 0.0);
+        }
+        let (mut current, mut slope) = (0.0, 0.0);
+        for channel in 0..5 {
+            let amps = match full_on.get(channel) {
+                Some(amps) => amps * self.brightness,
+                None => self.law.idle_amps,
+            };
+            let x = volts * self.inverse_knees[channel];
+            if x >= 1.0 {
+                current += amps;
+            } else {
+                current += amps * x;
+                slope += amps * self.inverse_knees[channel];
+            }
+        }
+        (current, slope)
+    }
+
+    /// The steepest slope that any pixel can have, S.
+    pub(super) fn steepest(&self) -> f64 {
+        let slope = |pixel: &[f64; 4]| -> f64 {
+            pixel.iter().zip(&self.inverse_knees).map(|(amps, inverse)| amps * inverse).sum()
+        };
+        let colours = self.amps.iter().map(slope).fold(0.0, f64::max);
+        colours * self.brightness + self.law.idle_amps * self.inverse_knees[4]
+    }
+}
