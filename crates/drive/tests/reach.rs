@@ -169,3 +169,47 @@ fn what_cannot_be_sent_is_refused() {
     let error = Sender::new(&patch, &settings(30.0), Calls::Many).unwrap_err().to_string();
     assert!(error.contains("panel 1") && error.contains("not sent to yet"), "{error}");
 }
+
+/// Packets that are right and never cease do not keep panels from closing.
+#[test]
+fn panels_close_while_packets_keep_coming() {
+    use glowloom_wire::e131::{Cid, SourceName, Universe, data};
+    use std::sync::atomic::{AtomicBool, Ordering};
+    let wall = Wall { panels: 1, ..Wall::new(Protocol::E131) };
+    let port = free_port();
+    let patch = wall.patch(&[Address::Virtual { port }]);
+    let universe = patch.panels()[0].lines[0].first_universe;
+    let panels = VirtualPanels::open(&patch, Which::Virtual, OnLoss::Black).unwrap();
+    let over = Arc::new(AtomicBool::new(false));
+    let floods: Vec<_> = (0..3u8)
+        .map(|n| {
+            let over = Arc::clone(&over);
+            std::thread::spawn(move || {
+                let socket = std::net::UdpSocket::bind("127.0.0.1:0").unwrap();
+                let cid = Cid([n; 16]);
+                let name = SourceName::new("flood");
+                let header = data::Header::new(cid, name, Universe::new(universe).unwrap());
+                let mut bytes = [0; 638];
+                let packet = data::Data { header, slots: &[1, 2, 3] };
+                let size = packet.emit(&mut bytes).unwrap();
+                let mut sequence = 0u8;
+                while !over.load(Ordering::Relaxed) {
+                    sequence = sequence.wrapping_add(1);
+                    data::set_sequence(&mut bytes, sequence);
+                    // A full or closed port is no matter here.
+                    let _ = socket.send_to(&bytes[..size], ("127.0.0.1", port));
+                }
+            })
+        })
+        .collect();
+    std::thread::sleep(std::time::Duration::from_millis(300));
+    let (done, closed) = std::sync::mpsc::channel();
+    std::thread::spawn(move || {
+        drop(panels);
+        let _ = done.send(());
+    });
+    let in_time = closed.recv_timeout(LONG);
+    over.store(true, Ordering::Relaxed);
+    floods.into_iter().for_each(|flood| flood.join().unwrap());
+    assert!(in_time.is_ok(), "still open after {LONG:?}");
+}

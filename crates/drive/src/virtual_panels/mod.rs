@@ -283,6 +283,10 @@ fn receive(mut wall: Wall, inlets: &[Inlet], closing: &AtomicBool) {
     while !closing.load(Ordering::Relaxed) {
         doorbell.wait(NAP);
         let mut read = |panel: usize, buffer: &mut [u8]| {
+            // However much waits: who closes does not wait for it.
+            if closing.load(Ordering::Relaxed) {
+                return None;
+            }
             let sockets = &inlets.get(panel)?.sockets;
             sockets.iter().find_map(|socket| socket.recv_from(buffer).ok())
         };

@@ -18,6 +18,10 @@ const GATHERING: Duration = Duration::from_secs(1);
 /// How many frames in a row panels are apart before that is taken for what it should be.
 const PATIENCE: u32 = 3;
 
+/// Packets that change pixels without making a frame whole, after which the other panels have their
+/// turn and what has changed is hung, however many more wait.
+const DRAWN_AT_MOST: usize = 4096;
+
 /// Reads the next packet of a panel into a buffer; `None`: there is none. Gives its size and sender.
 pub(super) trait Read {
     fn next(&mut self, panel: usize, buffer: &mut [u8]) -> Option<(usize, SocketAddr)>;
@@ -49,6 +53,8 @@ struct Panel {
     frames: u64,
     /// Whether it has read anything since its health was noted.
     touched: bool,
+    /// Whether pixels have changed that are not hung yet.
+    dirty: bool,
 }
 
 /// What a panel's turn came to.
@@ -66,8 +72,14 @@ enum Turn {
 
 impl Wall {
     pub fn new(receivers: Vec<(usize, Receiver)>, gallery: Arc<Gallery>) -> Self {
-        let panel =
-            |(place, receiver)| Panel { place, receiver, shown: false, frames: 0, touched: false };
+        let panel = |(place, receiver)| Panel {
+            place,
+            receiver,
+            shown: false,
+            frames: 0,
+            touched: false,
+            dirty: false,
+        };
         let panels = receivers.into_iter().map(panel).collect();
         Self { panels, gallery, woke: None, apart: (Vec::new(), 0) }
     }
@@ -76,7 +88,7 @@ impl Wall {
     pub fn round(&mut self, now: Duration, buffer: &mut [u8], read: &mut impl Read) -> bool {
         let mut any = false;
         for index in 0..self.panels.len() {
-            loop {
+            for _ in 0..DRAWN_AT_MOST {
                 let turn = self.turn(index, now, buffer, read);
                 any |= turn != Turn::Empty;
                 if matches!(turn, Turn::Empty | Turn::Read) {
@@ -85,14 +97,20 @@ impl Wall {
                 if self.panels[index].shown {
                     self.let_others_read(index, now, buffer, read);
                 }
+                // A panel of many packets is hung once for all of them.
                 let Turn::Shows { frames } = turn else {
-                    self.draw(index);
+                    self.panels[index].dirty = true;
                     continue;
                 };
                 self.hang(index, frames);
                 // So that a panel that has just woken up counts, too.
                 self.let_others_read(index, now, buffer, read);
                 break;
+            }
+        }
+        for index in 0..self.panels.len() {
+            if self.panels[index].dirty {
+                self.draw(index);
             }
         }
         for panel in self.panels.iter_mut().filter(|panel| panel.touched) {
@@ -144,7 +162,7 @@ impl Wall {
                 while !self.panels[index].shown {
                     match self.turn(index, now, buffer, read) {
                         Turn::Empty | Turn::Read => break,
-                        Turn::Draws => self.draw(index),
+                        Turn::Draws => self.panels[index].dirty = true,
                         Turn::Shows { frames } => {
                             self.hang(index, frames);
                             hung = true;
@@ -167,8 +185,9 @@ impl Wall {
         self.draw(index);
     }
 
-    fn draw(&self, index: usize) {
-        let panel = &self.panels[index];
+    fn draw(&mut self, index: usize) {
+        let panel = &mut self.panels[index];
+        panel.dirty = false;
         self.gallery.draw(panel.place, &panel.receiver);
     }
 
