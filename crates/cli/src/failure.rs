@@ -69,10 +69,10 @@ impl Failure {
             Self::OutputClosed => "the output was closed".into(),
             Self::WallFile { path, errors } => {
                 let s = if *errors == 1 { "" } else { "s" };
-                format!("{} has {errors} error{s}", path.display())
+                format!("{} has {errors} error{s}", crate::output::shown(path))
             }
             Self::File { path, doing, error, .. } => {
-                format!("cannot {doing} {}: {error}", path.display())
+                format!("cannot {doing} {}: {error}", crate::output::shown(path))
             }
             Self::Other { message, .. } => message.clone(),
         }

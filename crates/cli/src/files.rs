@@ -1,8 +1,9 @@
 //! Reading with a limit, and writing whole or not at all.
 
 use std::fs::File;
-use std::io::{Read, Write};
-use std::path::Path;
+use std::fs::Permissions;
+use std::io::{ErrorKind, Read, Write};
+use std::path::{Path, PathBuf};
 
 use crate::failure::Failure;
 
@@ -21,6 +22,21 @@ pub fn read_at_most(path: &Path, most: usize) -> Result<Vec<u8>, Failure> {
     Ok(bytes)
 }
 
+/// Where a file really goes: the target of a link, so that the link stays one. What is there already
+/// must be an ordinary file; its permissions are given.
+fn target(path: &Path) -> std::io::Result<(PathBuf, Option<Permissions>)> {
+    let path = match std::fs::canonicalize(path) {
+        Ok(real) => real,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok((path.into(), None)),
+        Err(error) => return Err(error),
+    };
+    let about = std::fs::metadata(&path)?;
+    if !about.is_file() {
+        return Err(std::io::Error::other("it is there already and is no ordinary file"));
+    }
+    Ok((path, Some(about.permissions())))
+}
+
 /// Writes a file beside its place and then renames it, so that it is there whole or not at all.
 /// With `replace` false an existing file is left as it is, and that is an error.
 pub fn write_whole(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
@@ -34,7 +50,8 @@ pub fn write_one_of_many(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
 
 fn write(path: &Path, bytes: &[u8], replace: bool, settled: bool) -> Result<(), Failure> {
     let wrong = |error| Failure::file(path, "write", error);
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let (real, permissions) = target(path).map_err(wrong)?;
+    let folder = real.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
     builder.prefix(".glowloom-");
     // A temporary file is for its owner alone; what it becomes is an ordinary file.
@@ -45,7 +62,10 @@ fn write(path: &Path, bytes: &[u8], replace: bool, settled: bool) -> Result<(), 
     if settled {
         beside.as_file().sync_all().map_err(wrong)?;
     }
-    let kept = if replace { beside.persist(path) } else { beside.persist_noclobber(path) };
+    if let Some(permissions) = permissions {
+        beside.as_file().set_permissions(permissions).map_err(wrong)?;
+    }
+    let kept = if replace { beside.persist(&real) } else { beside.persist_noclobber(&real) };
     kept.map(drop).map_err(|kept| wrong(kept.error))
 }
 
@@ -64,6 +84,23 @@ mod tests {
         assert_eq!(std::fs::read(&path).unwrap(), b"three");
         // Nothing half-written is left beside it.
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn what_is_replaced_stays_what_it_was() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = tempfile::tempdir().unwrap();
+        let (wall, link) = (folder.path().join("wall.toml"), folder.path().join("link.toml"));
+        std::fs::write(&wall, "one").unwrap();
+        std::fs::set_permissions(&wall, Permissions::from_mode(0o600)).unwrap();
+        symlink(&wall, &link).unwrap();
+        write_whole(&link, b"two", true).unwrap();
+        assert_eq!(std::fs::read(&wall).unwrap(), b"two");
+        assert!(std::fs::symlink_metadata(&link).unwrap().is_symlink());
+        assert_eq!(std::fs::metadata(&wall).unwrap().permissions().mode() & 0o777, 0o600);
+        // A folder stands for everything that is no file: a device, a pipe.
+        assert!(write_whole(folder.path(), b"three", true).is_err());
     }
 
     #[test]

@@ -31,7 +31,7 @@ pub fn open(path: &Path) -> Result<Opened, Failure> {
 }
 
 fn show(path: &Path, text: &str, wrong: &[Diagnostic]) {
-    let name = path.display().to_string();
+    let name = crate::output::shown(path);
     let colour = output::errors_in_colour();
     for diagnostic in wrong.iter().take(MOST_SHOWN) {
         output::note(&diagnostic.render(&name, text, colour));

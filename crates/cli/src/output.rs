@@ -18,6 +18,13 @@ pub const FAULT: Style = AnsiColor::Magenta.on_default().bold();
 /// A finding's mark: what could be better.
 pub const ADVICE: Style = AnsiColor::Cyan.on_default();
 
+/// A path as it may be shown: nothing in it that a terminal would obey.
+pub fn shown(path: &std::path::Path) -> String {
+    let obeyed =
+        |c: char| c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    path.to_string_lossy().chars().map(|c| if obeyed(c) { '\u{fffd}' } else { c }).collect()
+}
+
 /// Writes a whole text to standard output.
 pub fn write(text: &str) -> Result<(), Failure> {
     let mut out = anstream::stdout().lock();
@@ -66,6 +73,10 @@ impl Line {
     pub fn put(&mut self, text: &str) {
         if self.on {
             let mut err = std::io::stderr().lock();
+            // A line that wraps could not be written over.
+            let width = terminal_size::terminal_size_of(std::io::stderr())
+                .map_or(80, |(terminal_size::Width(width), _)| usize::from(width));
+            let text: String = text.chars().take(width.saturating_sub(1)).collect();
             let _ = write!(err, "\r{text}\x1b[K").and_then(|()| err.flush());
             self.written = true;
         }

@@ -31,7 +31,15 @@ impl Painter {
     pub fn paint(&mut self, bytes: &[u8], words: &str) {
         let Some((width, height)) = screen::size() else { return };
         self.preview.colours(bytes, &mut self.rgb);
-        let wanted: Vec<&str> = words.lines().collect();
+        // The wall needs room too; and what does not fit would scroll away for ever.
+        let most = height / 2;
+        let all = words.lines().count();
+        let more = format!("... and {} more", all.saturating_sub(most.saturating_sub(1)));
+        let mut wanted: Vec<&str> = words.lines().take(most).collect();
+        if all > most {
+            wanted.pop();
+            wanted.push(&more);
+        }
         let room = height.saturating_sub(wanted.len() + 1);
         let mut text = String::new();
         if self.lines > 0 {

@@ -13,7 +13,7 @@ use crate::failure::Failure;
 use crate::files;
 use crate::opened::Opened;
 
-/// The largest picture file that is read, bytes; and the most for all of a running order.
+/// The largest picture file that is read, bytes; and the most for all that take turns.
 const MOST_BYTES: usize = 256 << 20;
 
 /// Something to show, opened once so that what is wrong with it is told before anything plays.
@@ -32,6 +32,12 @@ pub fn asked_for(
     sizing: Sizing,
 ) -> Result<Box<dyn Source>, Failure> {
     let mut asked = names.iter().map(|name| one(name)).collect::<Result<Vec<_>, _>>()?;
+    if asked.iter().map(Asked::bytes).sum::<usize>() > MOST_BYTES {
+        return Err(Failure::other(
+            format!("the pictures are larger than {} MiB together", MOST_BYTES >> 20),
+            "save them smaller: a wall has few pixels",
+        ));
+    }
     if asked.len() == 1 {
         return asked.remove(0).open(sizing);
     }
@@ -44,7 +50,7 @@ pub fn running_order(opened: &Opened, sizing: Sizing) -> Result<Box<dyn Source>,
     if order.is_empty() {
         let names = made_by_code().iter().map(|made| made.name).collect::<Vec<_>>();
         return Err(Failure::other(
-            format!("{} has no running order", opened.path.display()),
+            format!("{} has no running order", crate::output::shown(&opened.path)),
             format!("name a picture file, or one made by code: {}", names.join(", ")),
         ));
     }
@@ -123,7 +129,7 @@ fn made(name: &Path) -> Option<&'static Made> {
 }
 
 fn file(path: &Path) -> Result<Asked, Failure> {
-    picture(path.display().to_string(), files::read_at_most(path, MOST_BYTES)?)
+    picture(crate::output::shown(path), files::read_at_most(path, MOST_BYTES)?)
 }
 
 fn picture(shown: String, bytes: Vec<u8>) -> Result<Asked, Failure> {

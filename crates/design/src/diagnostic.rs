@@ -152,7 +152,8 @@ impl Diagnostic {
     pub fn render(&self, file: &str, text: &str, colour: bool) -> String {
         let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
         let (window, first_line, span) = self.window(text);
-        let snippet = Snippet::source(window)
+        let window = harmless(window);
+        let snippet = Snippet::source(&*window)
             .path(file)
             .line_start(first_line)
             .annotation(AnnotationKind::Primary.span(span).label(&self.wanted));
@@ -175,10 +176,30 @@ impl Diagnostic {
     }
 }
 
+/// The text without what a terminal would obey beyond the plain control characters that the renderer
+/// masks itself: C1 controls, and marks that turn the direction of writing. Each is replaced by a
+/// character of as many bytes.
+fn harmless(text: &str) -> std::borrow::Cow<'_, str> {
+    let obeyed = |c: char| matches!(c, '\u{80}'..='\u{9f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    if !text.contains(obeyed) {
+        return text.into();
+    }
+    let mask = |c: char| match c {
+        c if !obeyed(c) => c,
+        c if c.len_utf8() == 2 => '\u{bf}',
+        _ => '\u{fffd}',
+    };
+    text.chars().map(mask).collect::<String>().into()
+}
+
 /// The candidate that a person most likely meant by `found`: within a third of its letters, and at
 /// least one slip.
 #[must_use]
 pub fn nearest<'c>(found: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
+    // No key is so long, and comparing a megabyte takes long.
+    if found.len() > 100 {
+        return None;
+    }
     let found = found.to_lowercase();
     candidates
         .into_iter()
@@ -221,6 +242,21 @@ mod tests {
             wrong.line("wall.toml", text),
             "wall.toml:3:1: unknown key `colums` in [wall] [unknown-key]; write `columns`"
         );
+    }
+
+    #[test]
+    fn a_terminal_gets_nothing_to_obey() {
+        let text = "name = \"a\u{9b}31m\u{202e}b\"";
+        let wrong = Diagnostic {
+            code: code::OUT_OF_RANGE,
+            span: 7..text.len(),
+            message: "m".into(),
+            wanted: "w".into(),
+            remedy: "r".into(),
+        };
+        let shown = wrong.render("wall.toml", text, false);
+        assert!(!shown.contains(['\u{9b}', '\u{202e}', '\u{1b}']), "{shown:?}");
+        assert!(shown.contains(&"^".repeat(8)), "{shown}");
     }
 
     #[test]

@@ -70,6 +70,8 @@ codes! {
         "the lead from the receiver to the first pixel is too long for a plain data signal";
     DataLevelTooLow = "data-level-too-low", Fault,
         "the receiver's data pin is below the level that the strip reads as high";
+    DeadStrips = "dead-strips", Fault,
+        "strips that no feed reaches stay dark";
     LinkNotOnBoard = "link-not-on-board", Fault,
         "the receiver's board has no such link";
     LongDataLead = "long-data-lead", Advice,

@@ -272,7 +272,7 @@ fn a_rate_that_the_air_does_not_carry() {
     let of = |receiver: &str| {
         let panel = "data_lines = 100\nstrips = \"horizontal\"";
         let rest = format!(
-            "[power]\nsupply = {{ volts = 5, amps = 2000 }}\nmains = {{ circuit_amps = 100 }}\n\
+            "[power]\nfeeds = 100\nsupply = {{ volts = 5, amps = 2000 }}\nmains = {{ circuit_amps = 100 }}\n\
             [receiver]\nboard = {{ links = [\"wifi\", \"ethernet\"], data_pins = 100, packets_per_second = 1e5 }}\n{receiver}"
         );
         support::one(100, 100, "ws2812b-30", panel, &rest)

@@ -53,7 +53,10 @@ fn write(folder: &Path) -> Result<PathBuf, Failure> {
     std::fs::create_dir_all(&pictures).map_err(|error| Failure::file(&pictures, "make", error))?;
     let wall = folder.join("tidewall.toml");
     if wall.exists() {
-        output::note(&format!("{} is there already and is used as it is", wall.display()));
+        output::note(&format!(
+            "{} is there already and is used as it is",
+            crate::output::shown(&wall)
+        ));
     } else {
         files::write_whole(&wall, WALL.as_bytes(), false)?;
     }
@@ -112,7 +115,7 @@ fn watch(stage: &Stage, stop: &Stop) -> Result<(), Failure> {
 }
 
 fn next(wall: &Path) -> String {
-    let wall = wall.display();
+    let wall = crate::output::shown(wall);
     format!(
         "The wall is in {wall}: change it and run `glowloom plan {wall}` again.\n\
          Try next:\n  \

@@ -17,7 +17,7 @@ pub fn run(arguments: &New) -> Result<ExitCode, Failure> {
     // Before any question: nobody likes to answer for nothing.
     if !arguments.force && arguments.file.exists() {
         return Err(Failure::other(
-            format!("{} is there already", arguments.file.display()),
+            format!("{} is there already", crate::output::shown(&arguments.file)),
             "give another name, or --force to replace it",
         ));
     }
@@ -33,7 +33,7 @@ pub fn run(arguments: &New) -> Result<ExitCode, Failure> {
         return Err(Failure::other(message, remedy));
     }
     files::write_whole(&arguments.file, text.as_bytes(), arguments.force)?;
-    let file = arguments.file.display();
+    let file = crate::output::shown(&arguments.file);
     output::write(&format!(
         "Wrote {file}: {} x {} pixels.\nNext: glowloom check {file}\n      glowloom plan {file}\n",
         answers.columns, answers.rows,

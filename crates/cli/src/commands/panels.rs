@@ -31,7 +31,7 @@ pub fn run(arguments: &Panels) -> Result<ExitCode, Failure> {
     let panels = panels.map_err(stage::drive_failure)?;
     if panels.health().is_empty() {
         return Err(Failure::other(
-            format!("no panel of {} is on this computer", opened.path.display()),
+            format!("no panel of {} is on this computer", crate::output::shown(&opened.path)),
             "take out the `address` of a panel, or the `port` of a USB link, to make it a virtual one",
         ));
     }
@@ -103,7 +103,7 @@ fn save_frame(folder: &Path, number: u64, patch: &Patch, bytes: &[u8]) -> Result
     let common = patch.common();
     let png = stage::preview(patch).png(common.columns, common.rows, bytes).map_err(|error| {
         Failure::other(
-            format!("cannot save {}: {error}", path.display()),
+            format!("cannot save {}: {error}", crate::output::shown(&path)),
             "this is a fault of the program; please report it",
         )
     })?;

@@ -33,7 +33,7 @@ fn one(path: &Path, finding: &Finding) -> String {
         "  {}  {STRONG}{}{STRONG:#}  {QUIET}{}:{}:{} [{}]{QUIET:#}\n",
         mark(finding.kind),
         finding.title,
-        path.display(),
+        crate::output::shown(path),
         finding.line,
         finding.column,
         finding.code.key(),

@@ -39,7 +39,7 @@ fn head(opened: &Opened, plan: &Plan) -> String {
         wall.name,
         geometry.columns,
         geometry.rows,
-        opened.path.display(),
+        crate::output::shown(&opened.path),
     )
 }
 

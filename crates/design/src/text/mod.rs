@@ -110,13 +110,15 @@ fn read_sections(cx: &mut Context<'_>, table: &Spanned<DeTable<'_>>) -> Text {
         cuts: file.section("cuts", Cuts::read),
         show: file.section("show", Show::read),
     };
+    // An empty list is there and right, and holds nothing.
+    let told = file.told();
     let missing = [
         ("format", text.format.is_none()),
         ("wall", text.wall.is_none()),
         ("strip", text.strip.is_none()),
         ("panels", text.panels.is_empty()),
     ];
-    let refused = missing.into_iter().filter(|(key, missing)| *missing && file.has(key));
+    let refused = missing.into_iter().filter(|(key, missing)| *missing && told && file.has(key));
     text.refused = refused.map(|(key, _)| key).collect();
     file.finish(SECTIONS);
     text

@@ -101,6 +101,11 @@ impl<'c, 't, 'd> Section<'c, 't, 'd> {
         self.span.clone()
     }
 
+    /// Whether anything has been found wrong so far.
+    pub fn told(&self) -> bool {
+        !self.cx.wrong.is_empty()
+    }
+
     /// Whether the key is there, right or wrong.
     pub fn has(&self, key: &str) -> bool {
         self.table.contains_key(key)
@@ -235,7 +240,8 @@ pub fn list<'k>(items: impl Iterator<Item = &'k str>) -> String {
 /// What was found, cut to a length that a message can hold, with nothing in it that a terminal
 /// would obey.
 pub fn shortened(text: &str) -> String {
-    let shown = |c: char| if c.is_control() { '\u{fffd}' } else { c };
+    let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let shown = |c: char| if c.is_control() || turns(c) { '\u{fffd}' } else { c };
     if text.chars().count() <= 40 {
         return text.chars().map(shown).collect();
     }

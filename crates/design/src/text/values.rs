@@ -228,7 +228,7 @@ impl<'t, 'd> Value<'_, 't, 'd> {
             );
             return None;
         }
-        if trimmed.chars().any(char::is_control) || trimmed.chars().count() > 200 {
+        if trimmed.chars().any(unprintable) || trimmed.chars().count() > 200 {
             self.out_of_range("a text of one line and at most 200 characters");
             return None;
         }
@@ -324,4 +324,10 @@ impl<'t, 'd> Value<'_, 't, 'd> {
         let both = self.list(2..=2, read)?;
         Some((both.first()?.value, both.get(1)?.value))
     }
+}
+
+/// Control characters, and marks that turn the direction of writing: a name with one would look like
+/// another.
+fn unprintable(c: char) -> bool {
+    c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }

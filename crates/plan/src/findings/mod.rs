@@ -4,6 +4,7 @@
 
 mod board;
 mod coverage;
+mod feeds;
 mod mains;
 mod rate;
 mod supply;
@@ -29,6 +30,7 @@ pub fn findings(wall: &Wall, gaps: &[Gap], data: &Data, power: &Power) -> Vec<Fi
     all.extend(supply::load(wall));
     all.extend(supply::volts(wall));
     all.extend(supply::touch(wall));
+    all.extend(feeds::dead(wall));
     all.extend(mains::circuit(wall, power));
     all.extend(board::pins(wall));
     all.extend(board::link(wall));

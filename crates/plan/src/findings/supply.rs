@@ -168,7 +168,30 @@ fn supplies_for(wall: &Wall, wanted: Amps) -> Option<u32> {
 
 /// A supply whose voltage does not suit the strip.
 pub(super) fn volts(wall: &Wall) -> Vec<Finding> {
-    [too_high(wall), too_low(wall)].into_iter().flatten().collect()
+    match own_volts(wall) {
+        Some(finding) => vec![finding],
+        None => [too_high(wall), too_low(wall)].into_iter().flatten().collect(),
+    }
+}
+
+/// A strip whose own figures leave no voltage to feed it with: nothing can be advised on those.
+fn own_volts(wall: &Wall) -> Option<Finding> {
+    let strip = &wall.strip;
+    if strip.volts <= strip.max_volts && strip.volts >= strip.idle_knee_volts {
+        return None;
+    }
+    let keys = ["strip.max_volts", "strip.volts", "strip.idle_knee_volts", "strip"];
+    Some(Finding::new(
+        Code::SupplyVoltsTooHigh,
+        wall.place(&keys),
+        "the strip's own voltages contradict each other".into(),
+        format!(
+            "volts is {}, max_volts {}, idle_knee_volts {}: a strip is fed with no more than it \
+             withstands and no less than its chips need",
+            strip.volts, strip.max_volts, strip.idle_knee_volts
+        ),
+        "In [strip], give volts, max_volts and idle_knee_volts as the data sheet has them.".into(),
+    ))
 }
 
 fn too_high(wall: &Wall) -> Option<Finding> {
