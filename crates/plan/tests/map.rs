@@ -106,6 +106,17 @@ fn covers(wall: &Wall, column: u32, row: u32) -> Option<&str> {
         .map(|p| p.name.as_str())
 }
 
+/// Whether no number of a document is negative, minus zero included: every figure counts or measures.
+fn none_below_zero(value: &serde_json::Value) -> bool {
+    use serde_json::Value;
+    match value {
+        Value::Number(number) => number.as_f64().is_some_and(f64::is_sign_positive),
+        Value::Array(items) => items.iter().all(none_below_zero),
+        Value::Object(fields) => fields.values().all(none_below_zero),
+        Value::Null | Value::Bool(_) | Value::String(_) => true,
+    }
+}
+
 proptest! {
     #[test]
     fn every_pixel_once(text in wall_text()) {
@@ -207,7 +218,7 @@ proptest! {
         let json = |text: &str| serde_json::to_string(&plan(&support::read(text))).unwrap();
         let once = json(&text);
         prop_assert_eq!(&once, &json(&text));
-        prop_assert!(!once.contains("-0.0") && !once.contains("-0,") && !once.contains(":-"));
+        prop_assert!(none_below_zero(&serde_json::from_str(&once).unwrap()), "{}", once);
         for line in ["\"fps\":null", "\"amps\":null", "\"watts\":null", "\"width_m\":null"] {
             prop_assert!(!once.contains(line), "{}", line);
         }
