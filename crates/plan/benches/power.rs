@@ -20,7 +20,7 @@ use std::time::{Duration, Instant};
 use circuits::deck::deck;
 use circuits::{panel, read};
 use glowloom_design::Wall;
-use glowloom_plan::power::{Network, Sinks, Solver};
+use glowloom_plan::power::{Network, Sinks, Solver, wall_power};
 
 const RUNS: usize = 31;
 /// ngspice takes half a minute for the largest panel.
@@ -93,6 +93,43 @@ fn main() {
     many_panels();
 }
 
-/// A million pixels in panels of 2,400: all alike, and no two alike.
-#[allow(clippy::print_stdout, reason = "a bench reports")]
-fn many_panels() {}
+/// A wall of panels of 2,400 pixels side by side, all alike or no two alike.
+fn panels_of_2400(panels: u32, alike: bool) -> Wall {
+    let mut text = format!(
+        "format = 1\n[wall]\nname = \"Bench\"\ncolumns = {}\nrows = 40\n[strip]\npart = \
+         \"ws2812b-30\"\n[panel]\ncolumns = 60\nrows = 40\n[power]\nfeeds = 12\nfeed_wire = {{ gauge \
+         = \"2.5 mm2\", length = \"1.2 m\" }}\n",
+        60 * panels
+    );
+    for panel in 0..panels {
+        text += &format!("[[panels]]\nname = \"p{panel}\"\nat = [{}, 0]\n", 60 * panel);
+        if !alike {
+            let feeds: Vec<String> = (0..12)
+                .map(|i| {
+                    let length = 1000 + panel;
+                    let wire = format!("{{ gauge = \"2.5 mm2\", length = \"{length} mm\" }}");
+                    format!("{{ strip = {}, wire = {wire} }}", 5 * i + 3)
+                })
+                .collect();
+            text += &format!("feeds = [{}]\n", feeds.join(", "));
+        }
+    }
+    read(&text)
+}
+
+/// A million pixels in panels of 2,400: networks, solutions, figures and ceilings of them all.
+#[expect(clippy::print_stdout, reason = "a bench reports")]
+fn many_panels() {
+    for (panels, alike) in [(104, false), (416, false), (416, true)] {
+        let wall = panels_of_2400(panels, alike);
+        let plan = || {
+            black_box(wall_power(black_box(&wall)).expect("solved"));
+        };
+        let [least, median, most] = spread((0..5).map(|_| timed(plan)).collect());
+        println!(
+            "{:8} pixels in {panels} panels, {}: {least:.1} / {median:.1} / {most:.1} ms",
+            panels * 2400,
+            if alike { "all alike" } else { "no two alike" }
+        );
+    }
+}

@@ -46,7 +46,9 @@ impl Ceiling {
     pub fn and(self, other: Self) -> Self {
         let tie = (self.brightness - other.brightness).abs() <= TIE;
         let lower = other.brightness < self.brightness - TIE;
-        if lower || tie && other.binding < self.binding { other } else { self }
+        // What holds at full brightness sets no end.
+        let ends = other.brightness < 1.0 - TIE;
+        if lower || tie && ends && other.binding < self.binding { other } else { self }
     }
 }
 
@@ -131,7 +133,7 @@ impl Linear {
             0.0
         } else {
             // Towards the limit on the side that the colours push it to.
-            down_to(dark.limit - dark.value * lit.value.signum(), lit.value.abs())
+            down_to(dark.limit - dark.value * lit.value.signum(), lit.value.abs()).max(0.0)
         };
         let lowest = &mut self.highest[dark.by as usize];
         *lowest = lowest.min(highest);
@@ -278,4 +280,34 @@ pub fn circuit_ceiling(
         }
         Ok((mains_amps(wall, strips) - limit).0)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_lower_ceiling_and_on_a_tie_the_first_limit() {
+        let at = |brightness, binding| Ceiling { brightness, binding };
+        let (supply, rail) = (at(0.5, Binding::Supply), at(0.4, Binding::Rail));
+        assert_eq!(supply.and(rail), rail);
+        assert_eq!(rail.and(supply), rail);
+        let tie = at(0.4, Binding::Fuse);
+        assert_eq!(rail.and(tie), tie);
+        assert_eq!(tie.and(rail), tie);
+        assert_eq!(Ceiling::OPEN.and(at(1.0, Binding::Supply)), Ceiling::OPEN);
+    }
+
+    /// A straight line, a bend, a step, and what holds everywhere or nowhere.
+    #[test]
+    fn the_search_ends_where_the_excess_does() {
+        let at = |excess: fn(f64) -> f64| highest(0.0, 1.0, |x| Ok(excess(x))).unwrap();
+        assert!((at(|x| x - 0.3) - 0.3).abs() < 1e-12);
+        assert!(
+            (at(|x| if x < 0.7 { x - 0.71 } else { 100.0 * (x - 0.7001) }) - 0.7001).abs() < 1e-12
+        );
+        assert!((at(|x| if x < 0.123 { -1e-3 } else { 5.0 }) - 0.123).abs() < 1e-12);
+        assert_eq!(at(|_| -1.0), 1.0);
+        assert_eq!(at(|_| 1.0), 0.0);
+    }
 }

@@ -14,6 +14,9 @@ use crate::path::{Cell, PanelPath};
 /// Pixels this close to the lowest voltage are as low, V.
 const TIE: f64 = 1e-9;
 
+/// A supply rated below this counts as this, so that its share is a number.
+const LEAST_RATING: Amps = Amps(0.001);
+
 /// Heat spread over a surface, W/m2.
 #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd, Serialize)]
 #[serde(transparent)]
@@ -135,7 +138,7 @@ pub fn panel_power(
     let supplies = solution.supplies();
     let load = |(supply, amps): (usize, &Amps)| {
         let receiver = if supply == 0 { wall.receiver.amps } else { Amps(0.0) };
-        (*amps + receiver) / rated
+        (*amps + receiver) / rated.max(LEAST_RATING)
     };
     let (least_volts, at) = least(panel, solution);
     let heat = solution.heat();

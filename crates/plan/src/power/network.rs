@@ -169,6 +169,12 @@ impl Network {
         other
     }
 
+    /// The same panel with its supplies set to another voltage.
+    #[must_use]
+    pub fn with_trim(&self, trim: Volts) -> Self {
+        Self { trim, ..self.clone() }
+    }
+
     /// The same panel of strip with other copper and other LEDs.
     #[must_use]
     pub fn with_strip(&self, rail: OhmsPerMetre, law: Law) -> Self {

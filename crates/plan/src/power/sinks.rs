@@ -224,3 +224,50 @@ impl Sinks {
         colours * self.brightness + self.law.idle_amps * self.inverse_knees[4]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn law(channels: usize) -> Law {
+        Law { channel_amps: 0.020, idle_amps: 0.001, channels, knees: [2.6, 3.8, 3.8, 3.0, 3.5] }
+    }
+
+    /// Worked by hand from the law.
+    #[test]
+    fn currents_fall_away_below_their_knees() {
+        let white = Sinks::white(&law(3), 1.0);
+        let close = |found: f64, wanted: f64| assert!((found - wanted).abs() < 1e-15, "{found}");
+        close(white.current(0, 5.0).0, 0.061);
+        close(white.current(7, 3.8).0, 0.061);
+        close(white.current(0, 1.9).0, 0.020 * 1.9 / 2.6 + 0.020 + 0.001 * 1.9 / 3.5);
+        close(white.current(0, 3.0).0, 0.020 + 0.040 * 3.0 / 3.8 + 0.001 * 3.0 / 3.5);
+        close(white.current(0, 3.0).1, 0.040 / 3.8 + 0.001 / 3.5);
+        assert_eq!(white.current(0, 0.0).0, 0.0);
+        assert!(white.current(0, 0.0).1 > 0.0, "the first branch starts at 0 V");
+        assert_eq!(white.current(0, -1.0), (0.0, 0.0));
+        // Brightness scales colours, never the idle current.
+        let dim = Sinks::white(&law(3), 0.25);
+        close(dim.current(0, 5.0).0, 0.015 + 0.001);
+        close(dim.current(0, 2.8).0, 0.005 + 0.010 * 2.8 / 3.8 + 0.001 * 2.8 / 3.5);
+    }
+
+    #[test]
+    fn a_fourth_channel_counts_where_there_is_one() {
+        let four = Sinks::even(&law(4), [0.0, 0.0, 0.0, 1.0], 1.0);
+        assert!((four.current(0, 5.0).0 - 0.021).abs() < 1e-15);
+        assert!((four.current(0, 1.5).0 - 0.020 * 0.5 - 0.001 * 1.5 / 3.5).abs() < 1e-15);
+        let three = Sinks::even(&law(3), [0.0, 0.0, 0.0, 1.0], 1.0);
+        assert_eq!(three.current(0, 5.0).0, 0.001);
+        assert_eq!(law(3).light(Volts(1.9)), [1.9 / 2.6, 0.5, 0.5, 0.0]);
+        assert_eq!(law(4).light(Volts(9.0)), [1.0; 4]);
+    }
+
+    #[test]
+    fn levels_are_taken_as_they_can_be() {
+        let odd = Sinks::even(&law(3), [7.0, -1.0, f64::NAN, 0.0], 3.0);
+        assert!((odd.current(0, 5.0).0 - 0.021).abs() < 1e-15);
+        let wrong = Sinks::each(&law(3), 3, &[[0.0; 4]; 2], 1.0);
+        assert_eq!(wrong, Err(WrongLength { found: 2, wanted: 3 }));
+    }
+}
