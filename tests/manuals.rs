@@ -66,6 +66,7 @@ fn wall_file() {
     section("`[show]`", text::Show::KEYS);
     section("An entry of `quiet_hours`", text::QuietHours::KEYS);
     section("An entry of `running_order`", text::Scene::KEYS);
+    section("`[[measured]]`", text::Measured::KEYS);
     holds("docs/wall-file.md", &out);
 }
 

@@ -54,10 +54,13 @@ pub mod code {
         REPEATED_NAME = "repeated-name", "Two panels of one name.";
         OUTSIDE_PICTURE = "outside-picture", "A panel that reaches outside the picture.";
         PANELS_OVERLAP = "panels-overlap", "Two panels on the same pixels.";
+        TOO_MANY_READINGS = "too-many-readings", "More readings of a meter than are taken.";
         TOO_MANY_LINES = "too-many-lines", "More data lines than strips.";
         TOO_MANY_SUPPLIES = "too-many-supplies", "More supplies than strips.";
         TOO_MANY_FEEDS = "too-many-feeds", "More feeds than strips.";
-        NO_SUCH_STRIP = "no-such-strip", "A feed on a strip that the panel does not have.";
+        NO_SUCH_STRIP = "no-such-strip", "A feed or a reading on a strip that the panel does not have.";
+        NO_SUCH_FEED = "no-such-feed", "A current read in a feed that the panel does not have.";
+        MIXED_READING = "mixed-reading", "A reading of two places at once, or of a panel and the bench.";
         REPEATED_FEED = "repeated-feed", "Two feeds on one strip end.";
         WRONG_ADDRESS = "wrong-address", "An address that is neither a host name nor an address, with a port or without.";
         REPEATED_ADDRESS = "repeated-address", "Two panels at one address and port.";

@@ -58,3 +58,51 @@ fn feeds_are_spread_evenly() {
     assert_eq!(strips_fed(16, 1, 8), of_one(&[1, 3, 5, 7, 9, 11, 13, 15]));
     assert_eq!(strips_fed(17, 2, 5), [(2, 1), (5, 1), (8, 1), (11, 2), (15, 2)]);
 }
+
+/// What a reading is when it says little: a white picture under the wall's ceiling, through a meter of
+/// usual accuracy.
+#[test]
+fn readings_of_a_meter() {
+    use glowloom_design::wall::{Current, Edge, Lit, Subject, Tips};
+    use glowloom_units::{Amps, Volts};
+    let text = base()
+        + "[power]\nbrightness_limit = 0.6\n\
+           [[measured]]\npanel = \"a\"\nstrip = 5\nedge = \"near\"\nvolts = 4.0\namps = 10\n\
+           [[measured]]\npanel = \"a\"\nstrip = 2\npixel = 9\nvolts = 4\nvolts_error = \"5 mV\"\nshowing = \"red\"\n\
+           [[measured]]\nbench = true\npixels = 40\nvolts_at_start = 4.9\namps = 2\n";
+    let wall = read(text.as_bytes()).unwrap();
+    let [on_feed, at_pixel, bench] = &wall.measured[..] else { panic!("{:#?}", wall.measured) };
+    assert_eq!((on_feed.subject, on_feed.lit), (Subject::Panel(0), Lit::White));
+    assert_eq!((on_feed.brightness, on_feed.fed_with), (0.6, None));
+    let (tips, volts) = on_feed.volts.unwrap();
+    assert_eq!(tips, Tips::Pads { strip: 5, edge: Edge::Near });
+    assert_eq!((volts.shown, volts.error), (Volts(4.0), Volts(0.03)));
+    let (current, amps) = on_feed.amps.unwrap();
+    assert_eq!(current, Current::Feed { strip: 5, edge: Edge::Near });
+    assert_eq!((amps.shown, amps.error), (Amps(10.0), Amps(0.25)));
+    let (tips, volts) = at_pixel.volts.unwrap();
+    assert_eq!((tips, volts.error), (Tips::Pixel { strip: 2, pixel: 9 }, Volts(0.005)));
+    assert_eq!((at_pixel.lit, at_pixel.amps), (Lit::Red, None));
+    assert_eq!(bench.subject, Subject::Bench { pixels: 40, dark_pixels: 0 });
+    assert_eq!((bench.brightness, bench.fed_with), (1.0, Some(Volts(4.9))));
+    assert_eq!((bench.volts, bench.amps.unwrap().0), (None, Current::Whole));
+    assert_eq!(wall.place(&["measured.1.volts"]).line, 25);
+    // The light of a picture on strips of three and four colours.
+    assert_eq!(Lit::White.levels(3), [1.0, 1.0, 1.0, 0.0]);
+    assert_eq!(Lit::White.levels(4), [0.0, 0.0, 0.0, 1.0]);
+    assert!(read(base().as_bytes()).unwrap().measured.is_empty());
+}
+
+#[test]
+fn another_strip_within_what_a_file_may_say() {
+    use glowloom_units::{Amps, OhmsPerMetre};
+    let wall = read(base().as_bytes()).unwrap();
+    let other = wall.with_strip(OhmsPerMetre(0.07), Amps(0.013)).unwrap();
+    let said = base().replace(
+        "part = \"ws2812b-30\"\n",
+        "part = \"ws2812b-30\"\nrail_ohms_per_metre = 0.07\nchannel_amps = 0.013\n",
+    );
+    assert_eq!(other.strip, read(said.as_bytes()).unwrap().strip);
+    assert_eq!(wall.with_strip(OhmsPerMetre(1001.0), Amps(0.013)), None);
+    assert_eq!(wall.with_strip(OhmsPerMetre(0.1), Amps(f64::NAN)), None);
+}

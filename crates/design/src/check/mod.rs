@@ -19,6 +19,7 @@ macro_rules! required {
 mod data;
 mod light;
 mod making;
+mod measured;
 mod panels;
 mod power;
 
@@ -159,6 +160,7 @@ fn parts(text: &Text, wrong: &mut Wrong) -> Option<Parts> {
     let power = power::power(text, strip.as_ref(), wrong);
     let panels = panels::panels(text, picture.as_ref(), wrong);
     let making = making::making(text, wrong);
+    let measured = measured::measured(text, panels.as_deref(), wrong);
     let mut panels = panels;
     let mut sync_universe = None;
     if let Some(panels) = &mut panels {
@@ -169,7 +171,7 @@ fn parts(text: &Text, wrong: &mut Wrong) -> Option<Parts> {
     }
     // All is said; from here on a wall is made, or not.
     let (picture, strip, mut receiver) = (picture?, strip?, receiver?);
-    let (power, panels, making) = (power?, panels?, making?);
+    let (power, panels, making, measured) = (power?, panels?, making?, measured?);
     receiver.sync_universe = sync_universe?;
     format?;
     Some(Parts {
@@ -191,6 +193,7 @@ fn parts(text: &Text, wrong: &mut Wrong) -> Option<Parts> {
         paper: making.paper,
         cuts: making.cuts,
         show: making.show,
+        measured,
         places: Places::default(),
     })
 }

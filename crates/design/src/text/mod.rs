@@ -13,9 +13,9 @@ use toml::Spanned;
 use toml::de::DeTable;
 
 pub use sections::{
-    Baffle, Board, Book, Cuts, Diffuser, Feed, Feeds, Hanging, Mains, Money, Panel, PanelOwn,
-    PanelShape, Power, Prices, QuietHours, Receiver, ReceiverBoard, ReceiverFigures, Scene, Show,
-    Stock, Strip, Supply, SupplyFigures, WallSection, Wire,
+    Baffle, Board, Book, Cuts, Diffuser, Feed, Feeds, Hanging, Mains, Measured, Money, Panel,
+    PanelOwn, PanelShape, Power, Prices, QuietHours, Receiver, ReceiverBoard, ReceiverFigures,
+    Scene, Show, Stock, Strip, Supply, SupplyFigures, WallSection, Wire,
 };
 
 use crate::diagnostic::{Diagnostic, Place, code};
@@ -52,6 +52,7 @@ pub struct Text {
     pub book: Option<Book>,
     pub cuts: Option<Cuts>,
     pub show: Option<Show>,
+    pub measured: Vec<Measured>,
 }
 
 /// What reading gave: the text, where each key stands, and what is wrong.
@@ -70,11 +71,14 @@ pub struct Reading {
 /// Sections of the file, in the order that messages offer them.
 pub const SECTIONS: &[&str] = &[
     "format", "wall", "strip", "panel", "panels", "power", "receiver", "baffle", "board", "stock",
-    "diffuser", "hanging", "prices", "book", "cuts", "show",
+    "diffuser", "hanging", "prices", "book", "cuts", "show", "measured",
 ];
 
 /// Most panels of a wall.
 pub const MOST_PANELS: usize = 1000;
+
+/// Most entries of `[[measured]]`.
+pub const MOST_MEASURED: usize = 500;
 
 /// Reads a file's text.
 #[must_use]
@@ -97,7 +101,13 @@ fn read_sections(cx: &mut Context<'_>, table: &Spanned<DeTable<'_>>) -> Text {
         wall: file.section("wall", WallSection::read),
         strip: file.section("strip", Strip::read),
         panel: file.section("panel", PanelShape::read),
-        panels: file.sections("panels", MOST_PANELS, code::TOO_MANY_PANELS, Panel::read),
+        panels: file.sections(
+            "panels",
+            MOST_PANELS,
+            code::TOO_MANY_PANELS,
+            "split the wall into several files",
+            Panel::read,
+        ),
         power: file.section("power", Power::read),
         receiver: file.section("receiver", Receiver::read),
         baffle: file.section("baffle", Baffle::read),
@@ -109,6 +119,13 @@ fn read_sections(cx: &mut Context<'_>, table: &Spanned<DeTable<'_>>) -> Text {
         book: file.section("book", Book::read),
         cuts: file.section("cuts", Cuts::read),
         show: file.section("show", Show::read),
+        measured: file.sections(
+            "measured",
+            MOST_MEASURED,
+            code::TOO_MANY_READINGS,
+            "keep those that say most: ends far from a feed, and currents",
+            Measured::read,
+        ),
     };
     // An empty list is there and right, and holds nothing.
     let told = file.told();

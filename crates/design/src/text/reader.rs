@@ -144,12 +144,13 @@ impl<'c, 't, 'd> Section<'c, 't, 'd> {
         taken.map(|written| written.value)
     }
 
-    /// Takes the sections of a `[[list]]`: at most `most`, else the error `too_many`.
+    /// Takes the sections of a `[[list]]`: at most `most`, else the error `too_many` with its remedy.
     pub fn sections<T>(
         &mut self,
         key: &str,
         most: usize,
         too_many: Code,
+        remedy: &str,
         read: impl Fn(Section<'_, 't, 'd>) -> T,
     ) -> Vec<T> {
         let title = format!("[[{}]]", self.path_of(key));
@@ -164,7 +165,7 @@ impl<'c, 't, 'd> Section<'c, 't, 'd> {
                     v.value.span(),
                     format!("{} entries of {title}", entries.len()),
                     format!("at most {most}"),
-                    "split the wall into several files",
+                    remedy,
                 );
                 return None;
             }

@@ -5,6 +5,7 @@
 
 mod feed;
 mod making;
+mod measured;
 mod panel;
 mod power;
 mod receiver;
@@ -13,12 +14,13 @@ mod strip;
 use std::collections::BTreeMap;
 use std::ops::Deref;
 
-use glowloom_units::{Figures, Metres};
+use glowloom_units::{Amps, Figures, Metres, OhmsPerMetre};
 
 pub use feed::{Edge, Feed, Wire};
 pub use making::{
     Baffle, Board, CutBy, Cuts, Diffuser, Hanging, Paper, Prices, QuietHours, Scene, Show,
 };
+pub use measured::{Current, Figure, Lit, Measured, Subject, Tips};
 pub(crate) use panel::shared;
 pub use panel::{Corner, Direction, Jumpers, Panel, Path, Turn};
 pub use power::{Mains, MainsColours, Power, Supply};
@@ -27,9 +29,28 @@ pub use strip::{Order, Strip};
 
 use crate::diagnostic::Place;
 
+/// Most of a resistance for its length that a file may say, ohm/m.
+pub(crate) const MOST_OHMS_PER_METRE: f64 = 1000.0;
+/// Most of a current that a file may say, A.
+pub(crate) const MOST_AMPS: f64 = 10_000.0;
+
 /// A wall that was checked. Reads as its [`Parts`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct Wall(pub(crate) Parts);
+
+impl Wall {
+    /// The same wall of strip with another rail, one way, and another current of one colour, full on.
+    /// `None` where a wall file could not say so.
+    #[must_use]
+    pub fn with_strip(&self, rail: OhmsPerMetre, channel: Amps) -> Option<Self> {
+        let fits =
+            (0.0..=MOST_OHMS_PER_METRE).contains(&rail.0) && (0.0..=MOST_AMPS).contains(&channel.0);
+        let mut other = self.clone();
+        other.0.strip.rail_ohms_per_metre = rail;
+        other.0.strip.channel_amps = channel;
+        fits.then_some(other)
+    }
+}
 
 impl Deref for Wall {
     type Target = Parts;
@@ -79,6 +100,8 @@ pub struct Parts {
     pub cuts: Cuts,
     /// What the wall shows.
     pub show: Show,
+    /// What a meter read on it.
+    pub measured: Vec<Measured>,
     pub(crate) places: Places,
 }
 

@@ -10,7 +10,7 @@ use crate::text::Written;
 use crate::text::keys::{keys, section};
 use crate::text::reader::Section;
 use crate::text::values::Value;
-use crate::wall::{Corner, Direction, Jumpers, Order, Path, Turn};
+use crate::wall::{Corner, Direction, Jumpers, MOST_OHMS_PER_METRE, Order, Path, Turn};
 
 section! {
     /// `[wall]`
@@ -38,7 +38,7 @@ section! {
         /// Pixels on a roll as sold.
         roll_pixels: u32 = |v| v.count(1..=1_000_000),
         /// One rail, one way, ohm/m.
-        rail_ohms_per_metre: OhmsPerMetre = |v| v.number(0.0..=1000.0).map(OhmsPerMetre),
+        rail_ohms_per_metre: OhmsPerMetre = |v| v.number(0.0..=MOST_OHMS_PER_METRE).map(OhmsPerMetre),
         /// Red, green, blue and, if there is one, white: below it a colour's current falls away.
         knee_volts: Vec<Written<Volts>> = |v| v.list(3..=4, volts),
         /// The same for the idle current.

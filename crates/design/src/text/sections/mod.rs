@@ -2,6 +2,7 @@
 
 mod light;
 mod making;
+mod measured;
 mod power;
 mod receiver;
 mod showing;
@@ -9,9 +10,11 @@ mod showing;
 use glowloom_units::{Amps, Metres, Volts};
 
 use super::values::Value;
+use crate::wall::MOST_AMPS;
 
 pub use light::{Panel, PanelOwn, PanelShape, Strip, WallSection};
 pub use making::{Baffle, Board, Diffuser, Hanging, Money, Prices, Stock};
+pub use measured::Measured;
 pub use power::{Feed, Feeds, Mains, Power, Supply, SupplyFigures, Wire};
 pub use receiver::{Receiver, ReceiverBoard, ReceiverFigures};
 pub use showing::{Book, Cuts, QuietHours, Scene, Show};
@@ -25,7 +28,7 @@ fn volts(v: Value<'_, '_, '_>) -> Option<Volts> {
 }
 
 fn amps(v: Value<'_, '_, '_>) -> Option<Amps> {
-    v.quantity(Amps, |x: Amps| x.0, 0.0..=10_000.0)
+    v.quantity(Amps, |x: Amps| x.0, 0.0..=MOST_AMPS)
 }
 
 /// 0 to 1.
