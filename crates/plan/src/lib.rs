@@ -8,6 +8,7 @@
 //! are none, [`numbering`] in universes, [`mod@map`] all of it for every pixel, [`mod@patch`] for live
 //! output. Figures: [`mod@geometry`], [`mod@data`] with [`signal`], [`link`], [`packets`] and [`airtime`],
 //! [`totals`]; and the solved network of the copper in [`power`], which the document does not read yet.
+//! With a meter in hand: [`meter`].
 //! Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
 
 pub mod airtime;
@@ -19,6 +20,7 @@ pub mod findings;
 pub mod geometry;
 pub mod link;
 pub mod map;
+pub mod meter;
 pub mod numbering;
 pub mod packets;
 pub mod patch;

@@ -12,8 +12,9 @@ mod circuits;
 use circuits::random::Dice;
 use circuits::{network, panel, read, sixteen, solve, white};
 use glowloom_design::wall::Edge;
+use glowloom_plan::power::bench::{bench, bench_pixels};
 use glowloom_plan::power::fit::{NoFit, Read, Reading, fit};
-use glowloom_plan::power::measure::{Place, Softness, Why, bench, bench_pixels, measurements};
+use glowloom_plan::power::measure::{Place, Softness, Why, measurements};
 use glowloom_plan::power::{Network, Sinks, Solution};
 use glowloom_units::{Amps, OhmsPerMetre, Volts};
 
@@ -178,7 +179,7 @@ fn one_roll_on_the_bench() {
     let soft = Softness::unmeasured(&wall.strip);
     let pixels = bench_pixels(&wall, &soft);
     assert!((20..=150).contains(&pixels), "{pixels}");
-    let expected = bench(&wall, &soft, pixels).unwrap();
+    let expected = bench(&wall, &soft, pixels, 0).unwrap();
     // r i n^2 / 2 along each rail.
     let n = f64::from(pixels);
     let drop = 0.10 / 30.0 * 0.061 * n * n;

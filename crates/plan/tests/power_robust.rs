@@ -12,7 +12,8 @@ mod circuits;
 use circuits::random::{Dice, wall_file};
 use circuits::{network, panel, read, sixteen, white};
 use glowloom_design::Wall;
-use glowloom_plan::power::measure::{Softness, bench, bench_pixels, measurements};
+use glowloom_plan::power::bench::{bench, bench_pixels};
+use glowloom_plan::power::measure::{Softness, measurements};
 use glowloom_plan::power::search::Goal;
 use glowloom_plan::power::search::fewest_feeds;
 use glowloom_plan::power::{Limits, Sinks, Solver, WallPower, gain, rows, wall_power};
@@ -54,7 +55,7 @@ fn everything(wall: &Wall) -> WallPower {
     let soft = Softness::unmeasured(&wall.strip);
     let points = measurements(&network, &soft, &[1.0]).unwrap();
     assert!(points.points.iter().all(|point| point.volts[0].least.0.is_finite()));
-    let bench = bench(wall, &soft, bench_pixels(wall, &soft)).unwrap();
+    let bench = bench(wall, &soft, bench_pixels(wall, &soft), 7).unwrap();
     assert!(bench.volts_at_end.least.0.is_finite() && bench.pixels >= 1);
     found
 }

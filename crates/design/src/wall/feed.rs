@@ -10,6 +10,17 @@ pub enum Edge {
     Far,
 }
 
+impl Edge {
+    /// The other one.
+    #[must_use]
+    pub fn opposite(self) -> Self {
+        match self {
+            Self::Near => Self::Far,
+            Self::Far => Self::Near,
+        }
+    }
+}
+
 /// A pair of wires to one end of one strip.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Feed {

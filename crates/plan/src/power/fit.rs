@@ -66,6 +66,15 @@ pub struct Reading {
     pub read: Read,
 }
 
+/// A network that was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rig {
+    /// Its copper.
+    pub network: Network,
+    /// How many of its first pixels show what a reading says, the rest being dark; `None`: all.
+    pub lit: Option<usize>,
+}
+
 /// The strip as it was measured.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fit {
@@ -85,7 +94,7 @@ pub struct Fit {
 pub enum NoFit {
     /// Fewer than two readings.
     TooFew,
-    /// A reading at a place that the panel does not have, or with an error that is not above zero, or
+    /// A reading of a network or at a place that there is not, or with an error that is not above zero, or
     /// that is not a number; from 0.
     BadReading(usize),
     /// Nothing that was read depends on the rail: read the voltage at ends far from a feed.
@@ -140,14 +149,26 @@ impl std::error::Error for NoFit {}
 /// # Errors
 /// [`NoFit`] says what to read as well, or what to look for.
 pub fn fit(network: &Network, readings: &[Reading]) -> Result<Fit, NoFit> {
+    let rig = Rig { network: network.clone(), lit: None };
+    let readings: Vec<(usize, Reading)> = readings.iter().map(|reading| (0, *reading)).collect();
+    fit_all(&[rig], &readings)
+}
+
+/// Fits one strip to readings on several networks that are made of it; each reading names its own, from
+/// 0. The first one's figures are where it starts.
+///
+/// # Errors
+/// [`NoFit`] says what to read as well, or what to look for.
+pub fn fit_all(rigs: &[Rig], readings: &[(usize, Reading)]) -> Result<Fit, NoFit> {
     if readings.len() < 2 {
         return Err(NoFit::TooFew);
     }
+    let network = &rigs.first().ok_or(NoFit::BadReading(0))?.network;
     let start = [network.rail().0, network.law().channel_amps().0].map(|x| x.max(1e-6).ln());
     let (mut at, mut damping) = (start, 1e-3);
-    let mut left = misses(network, readings, at)?;
+    let mut left = misses(rigs, readings, at)?;
     for _ in 0..MOST_STEPS {
-        let slopes = slopes(network, readings, at)?;
+        let slopes = slopes(rigs, readings, at)?;
         let (normal, pull) = normal(&slopes, &left);
         let mut step = [0.0; 2];
         let mut better = false;
@@ -156,7 +177,7 @@ pub fn fit(network: &Network, readings: &[Reading]) -> Result<Fit, NoFit> {
             let damped = [rail * (1.0 + damping), both, channel * (1.0 + damping)];
             step = solve(damped, pull).map_or([0.0; 2], |step| step.map(|x| x.clamp(-1.0, 1.0)));
             let tried = [at[0] - step[0], at[1] - step[1]];
-            let found = misses(network, readings, tried)?;
+            let found = misses(rigs, readings, tried)?;
             if squares(&found) <= squares(&left) {
                 (at, left, better) = (tried, found, true);
                 damping = (damping / 10.0).max(1e-12);
@@ -168,12 +189,17 @@ pub fn fit(network: &Network, readings: &[Reading]) -> Result<Fit, NoFit> {
             break;
         }
     }
-    sure(network, readings, at, &left)
+    sure(rigs, readings, at, &left)
 }
 
 /// The fit at the end of the search, with how sure it is.
-fn sure(network: &Network, readings: &[Reading], at: [f64; 2], left: &[f64]) -> Result<Fit, NoFit> {
-    let (normal, _) = normal(&slopes(network, readings, at)?, left);
+fn sure(
+    rigs: &[Rig],
+    readings: &[(usize, Reading)],
+    at: [f64; 2],
+    left: &[f64],
+) -> Result<Fit, NoFit> {
+    let (normal, _) = normal(&slopes(rigs, readings, at)?, left);
     let [rail, both, channel] = normal;
     // Alone, each must be told by something.
     if rail * UNKNOWN * UNKNOWN < 1.0 {
@@ -210,48 +236,86 @@ fn at_figures(network: &Network, [rail, channel]: [f64; 2]) -> Network {
     network.with_strip(OhmsPerMetre(rail.exp()), law)
 }
 
-/// How far each reading is from the network with those figures, in its own errors.
-fn misses(network: &Network, readings: &[Reading], at: [f64; 2]) -> Result<Vec<f64>, NoFit> {
-    let network = at_figures(network, at);
-    let mut solver = Solver::new(&network);
-    let mut last: Option<([f64; 4], f64, Solution)> = None;
-    let mut misses = Vec::with_capacity(readings.len());
-    for (i, reading) in readings.iter().enumerate() {
-        let same = |(levels, brightness, _): &([f64; 4], f64, Solution)| {
-            *levels == reading.levels && *brightness == reading.brightness
-        };
-        if !last.as_ref().is_some_and(same) {
-            let sinks = Sinks::even(network.law(), reading.levels, reading.brightness);
-            last = Some((reading.levels, reading.brightness, solver.solve(&sinks)?));
-        }
-        let miss = last.as_ref().and_then(|(_, _, solution)| miss(solution, &reading.read));
-        misses.push(miss.filter(|miss| miss.is_finite()).ok_or(NoFit::BadReading(i))?);
-    }
-    Ok(misses)
+/// How far each reading is from the networks with those figures, in its own errors.
+fn misses(rigs: &[Rig], readings: &[(usize, Reading)], at: [f64; 2]) -> Result<Vec<f64>, NoFit> {
+    let miss = |shown: f64, reading: &Reading| {
+        let (found, error) = reading.read.figure();
+        (error > 0.0).then(|| (shown - found) / error).filter(|miss| miss.is_finite())
+    };
+    let shown = shown(rigs, readings, at)?;
+    let misses = shown.iter().zip(readings).enumerate();
+    misses
+        .map(|(i, (shown, (_, reading)))| miss(*shown, reading).ok_or(NoFit::BadReading(i)))
+        .collect()
 }
 
-/// `None` where the panel has no such place.
-fn miss(solution: &Solution, read: &Read) -> Option<f64> {
-    let (shown, found, error) = match *read {
-        Read::Volts { place, found, error } => (place.volts(solution)?.0, found.0, error.0),
-        Read::FeedAmps { strip, edge, found, error } => {
-            let taps = solution.network().taps();
-            let i = taps.iter().position(|tap| (tap.strip, tap.edge) == (strip, edge))?;
-            (solution.feeds().nth(i)?.plus.0, found.0, error.0)
+/// What each meter would show with those figures, V or A.
+pub(super) fn shown(
+    rigs: &[Rig],
+    readings: &[(usize, Reading)],
+    at: [f64; 2],
+) -> Result<Vec<f64>, NoFit> {
+    let networks: Vec<Network> = rigs.iter().map(|rig| at_figures(&rig.network, at)).collect();
+    // Readings of the same light on the same network share a solution.
+    let mut solved: Vec<(usize, Reading, Solution)> = Vec::new();
+    let mut all = Vec::with_capacity(readings.len());
+    for (i, (of, reading)) in readings.iter().enumerate() {
+        let same = |(rig, known, _): &(usize, Reading, Solution)| {
+            rig == of && known.levels == reading.levels && known.brightness == reading.brightness
+        };
+        let known = match solved.iter().position(same) {
+            Some(known) => known,
+            None => {
+                let (rig, network) =
+                    rigs.get(*of).zip(networks.get(*of)).ok_or(NoFit::BadReading(i))?;
+                let (law, pixels) = (network.law(), network.pixels());
+                let lit = rig.lit.unwrap_or(pixels);
+                let sinks = Sinks::first(law, lit, pixels, reading.levels, reading.brightness);
+                solved.push((*of, *reading, Solver::new(network).solve(&sinks)?));
+                solved.len() - 1
+            }
+        };
+        let shown = reading.read.shown(&solved[known].2);
+        all.push(shown.ok_or(NoFit::BadReading(i))?);
+    }
+    Ok(all)
+}
+
+impl Read {
+    /// What was read and its error, V or A.
+    pub(super) fn figure(&self) -> (f64, f64) {
+        match self {
+            Self::Volts { found, error, .. } => (found.0, error.0),
+            Self::FeedAmps { found, error, .. } | Self::Amps { found, error } => (found.0, error.0),
         }
-        Read::Amps { found, error } => (solution.amps().0, found.0, error.0),
-    };
-    (error > 0.0).then(|| (shown - found) / error)
+    }
+
+    /// What a meter would show there, V or A; `None` where the panel has no such place.
+    fn shown(&self, solution: &Solution) -> Option<f64> {
+        Some(match *self {
+            Self::Volts { place, .. } => place.volts(solution)?.0,
+            Self::FeedAmps { strip, edge, .. } => {
+                let taps = solution.network().taps();
+                let i = taps.iter().position(|tap| (tap.strip, tap.edge) == (strip, edge))?;
+                solution.feeds().nth(i)?.plus.0
+            }
+            Self::Amps { .. } => solution.amps().0,
+        })
+    }
 }
 
 /// How each miss changes with either logarithm.
-fn slopes(network: &Network, readings: &[Reading], at: [f64; 2]) -> Result<Vec<[f64; 2]>, NoFit> {
+pub(super) fn slopes(
+    rigs: &[Rig],
+    readings: &[(usize, Reading)],
+    at: [f64; 2],
+) -> Result<Vec<[f64; 2]>, NoFit> {
     let mut slopes = vec![[0.0; 2]; readings.len()];
     for i in 0..2 {
         let nudged = |by: f64| {
             let mut at = at;
             at[i] += by;
-            misses(network, readings, at)
+            misses(rigs, readings, at)
         };
         for ((slope, up), down) in slopes.iter_mut().zip(nudged(NUDGE)?).zip(nudged(-NUDGE)?) {
             slope[i] = (up - down) / (2.0 * NUDGE);
@@ -261,7 +325,7 @@ fn slopes(network: &Network, readings: &[Reading], at: [f64; 2]) -> Result<Vec<[
 }
 
 /// The normal matrix, of which two entries are equal, and the right-hand side.
-fn normal(slopes: &[[f64; 2]], left: &[f64]) -> ([f64; 3], [f64; 2]) {
+pub(super) fn normal(slopes: &[[f64; 2]], left: &[f64]) -> ([f64; 3], [f64; 2]) {
     let mut normal = [0.0; 3];
     let mut pull = [0.0; 2];
     for ([rail, channel], miss) in slopes.iter().zip(left) {
@@ -274,12 +338,12 @@ fn normal(slopes: &[[f64; 2]], left: &[f64]) -> ([f64; 3], [f64; 2]) {
     (normal, pull)
 }
 
-fn solve([a, b, c]: [f64; 3], [p, q]: [f64; 2]) -> Option<[f64; 2]> {
+pub(super) fn solve([a, b, c]: [f64; 3], [p, q]: [f64; 2]) -> Option<[f64; 2]> {
     let determinant = a * c - b * b;
     let step = [(c * p - b * q) / determinant, (a * q - b * p) / determinant];
     step.iter().all(|x| x.is_finite()).then_some(step)
 }
 
-fn squares(misses: &[f64]) -> f64 {
+pub(super) fn squares(misses: &[f64]) -> f64 {
     misses.iter().map(|miss| miss * miss).sum()
 }

@@ -1,8 +1,7 @@
 //! Where a meter goes, and what it should show: a few places on each panel, each with a band that comes
 //! from how little is known of the strip before it is measured.
 
-use glowloom_design::Wall;
-use glowloom_design::wall::{Edge, Strip};
+use glowloom_design::wall::{Edge, Lit, Strip};
 use glowloom_units::{Amps, OhmsPerMetre, Volts};
 
 use super::network::Network;
@@ -43,7 +42,7 @@ impl Softness {
 
     /// The network as it may be. Less current never lowers a voltage, so that its two ends are enough;
     /// how feeds share it out may turn somewhere between the rail's.
-    fn variants(&self, network: &Network) -> Vec<Network> {
+    pub(super) fn variants(&self, network: &Network) -> Vec<Network> {
         let [low, high] = self.rail;
         let rails = (0..RAIL_STEPS).map(|i| {
             let share = f64::from(i) / f64::from(RAIL_STEPS - 1);
@@ -75,6 +74,13 @@ pub enum Place {
         /// From 0, as the strip's data runs.
         pixel: u32,
     },
+    /// At the cut mark behind a pixel, or the pads behind the last.
+    Mark {
+        /// The strip.
+        strip: u32,
+        /// The pixel before the mark, from 0 as the strip's data runs.
+        pixel: u32,
+    },
 }
 
 impl Place {
@@ -84,7 +90,7 @@ impl Place {
         let network = solution.network();
         let (strip, pixel) = match self {
             Self::Pad { strip, .. } => (strip, 0),
-            Self::Pixel { strip, pixel } => (strip, pixel),
+            Self::Pixel { strip, pixel } | Self::Mark { strip, pixel } => (strip, pixel),
         };
         let there = (1..=network.strips()).contains(&(strip as usize))
             && (pixel as usize) < network.strip_pixels();
@@ -98,6 +104,16 @@ impl Place {
             Self::Pixel { strip, pixel } => {
                 let first = (strip as usize - 1) * solution.network().strip_pixels();
                 solution.volts(first + pixel as usize)
+            }
+            Self::Mark { strip, pixel } => {
+                let network = solution.network();
+                let start = network.start_edge(strip as usize - 1);
+                if pixel as usize + 1 == network.strip_pixels() {
+                    return solution.volts_at(strip, start.opposite());
+                }
+                // Nothing is drawn between two pixels, and the mark lies midway.
+                let at = |pixel| Self::Pixel { strip, pixel }.on(solution);
+                (at(pixel) + at(pixel + 1)) / 2.0
             }
         }
     }
@@ -130,11 +146,11 @@ pub struct Expected<T> {
 }
 
 impl<T: Copy + PartialOrd> Expected<T> {
-    fn new(shown: T) -> Self {
+    pub(super) fn new(shown: T) -> Self {
         Self { shown, least: shown, most: shown }
     }
 
-    fn widen(&mut self, to: T) {
+    pub(super) fn widen(&mut self, to: T) {
         if to < self.least {
             self.least = to;
         }
@@ -153,9 +169,11 @@ pub struct Point {
     pub why: Why,
     /// At each brightness that was asked for.
     pub volts: Vec<Expected<Volts>>,
+    /// Where a feed lands: in its plus wire, at each brightness. Elsewhere none.
+    pub amps: Vec<Expected<Amps>>,
 }
 
-/// What to measure on a panel at full white of some brightnesses.
+/// What to measure on a panel that shows a white picture under some brightnesses.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Measurements {
     /// By place, none twice; at most twelve.
@@ -164,8 +182,22 @@ pub struct Measurements {
     pub amps: Vec<Expected<Amps>>,
 }
 
-/// Where to measure on a panel, and what to expect at full white of each brightness, 0 to 1. The places
-/// are those of the first brightness. A strip within `soft` is within the bands to a millivolt.
+/// A white picture: on a strip of four colours its white alone.
+fn white(network: &Network, brightness: f64) -> Sinks {
+    let law = network.law();
+    Sinks::even(law, Lit::White.levels(law.channels()), brightness)
+}
+
+/// In the plus wire of the feed that lands at a place; `None` where none does.
+fn feed_amps(place: Place, solution: &Solution) -> Option<Amps> {
+    let Place::Pad { strip, edge } = place else { return None };
+    let mut feeds = solution.network().taps().iter().zip(solution.feeds());
+    let found = feeds.find(|(tap, _)| (tap.strip, tap.edge) == (strip, edge));
+    found.map(|(_, feed)| feed.plus)
+}
+
+/// Where to measure on a panel, and what to expect of a white picture under each brightness, 0 to 1. The
+/// places are those of the first brightness. A strip within `soft` is within the bands to a millivolt.
 ///
 /// # Errors
 /// [`Unsolved`] where one of the networks is.
@@ -177,25 +209,30 @@ pub fn measurements(
     let variants = soft.variants(network);
     let mut found = Measurements { points: Vec::new(), amps: Vec::new() };
     for brightness in brightness {
-        let white = |network: &Network| Sinks::white(network.law(), *brightness);
-        let solution = Solver::new(network).solve(&white(network))?;
+        let solution = Solver::new(network).solve(&white(network, *brightness))?;
         if found.amps.is_empty() {
-            let point = |(place, why)| Point { place, why, volts: Vec::new() };
+            let point = |(place, why)| Point { place, why, volts: Vec::new(), amps: Vec::new() };
             found.points = chosen(&solution).into_iter().map(point).collect();
         }
         let mut amps = Expected::new(solution.amps());
         let mut volts: Vec<Expected<Volts>> =
             found.points.iter().map(|point| Expected::new(point.place.on(&solution))).collect();
+        let fed = |point: &Point| feed_amps(point.place, &solution).map(Expected::new);
+        let mut fed: Vec<Option<Expected<Amps>>> = found.points.iter().map(fed).collect();
         for variant in &variants {
-            let solution = Solver::new(variant).solve(&white(variant))?;
+            let solution = Solver::new(variant).solve(&white(variant, *brightness))?;
             amps.widen(solution.amps());
-            for (volts, point) in volts.iter_mut().zip(&found.points) {
+            for ((volts, fed), point) in volts.iter_mut().zip(&mut fed).zip(&found.points) {
                 volts.widen(point.place.on(&solution));
+                if let (Some(fed), Some(amps)) = (fed, feed_amps(point.place, &solution)) {
+                    fed.widen(amps);
+                }
             }
         }
         found.amps.push(amps);
-        for (point, volts) in found.points.iter_mut().zip(volts) {
+        for ((point, volts), fed) in found.points.iter_mut().zip(volts).zip(fed) {
             point.volts.push(volts);
+            point.amps.extend(fed);
         }
     }
     Ok(found)
@@ -237,63 +274,9 @@ fn chosen(solution: &Solution) -> Vec<(Place, Why)> {
         add(lowest(&mut strips.flat_map(pixels)), Why::LowestPixel);
     }
     let last = network.strips() - 1;
-    let edge = if network.start_edge(last) == Edge::Near { Edge::Far } else { Edge::Near };
+    let edge = network.start_edge(last).opposite();
     if network.is_live(last) {
         add(Some(Place::Pad { strip: narrow(last + 1), edge }), Why::LastEnd);
     }
     places
-}
-
-/// A length of the roll on the bench before anything is built: so many pixels white, fed at the start.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Bench {
-    /// How many pixels to light.
-    pub pixels: u32,
-    /// What the supply is set to at the strip's start.
-    pub volts_at_start: Volts,
-    /// At the other end.
-    pub volts_at_end: Expected<Volts>,
-    /// Into the strip.
-    pub amps: Expected<Amps>,
-}
-
-/// How many pixels of a roll to light on the bench: so many that the drop is plain to see, and so few
-/// that no pixel falls below a knee and the rail is not overloaded, even with the worst strip of that
-/// name. 1 at least.
-#[must_use]
-pub fn bench_pixels(wall: &Wall, soft: &Softness) -> u32 {
-    let network = Network::bench(wall, 1, wall.power.trim_volts);
-    let law = network.law().with_channel_amps(soft.channel[1]);
-    let pixel = law.nominal_amps(1.0);
-    // Both rails; the drop along a strip that is fed at one end is r i n^2 / 2 for each.
-    let step = soft.rail[1] * wall.pitch() * 2.0;
-    let room = (wall.power.trim_volts - law.top_knee()).max(Volts(0.0));
-    let by_drop = (2.0 * room.0 / (step.0 * pixel.0)).sqrt();
-    let by_rail = wall.strip.rail_amps / pixel;
-    let most = by_drop.min(by_rail).floor();
-    let roll = f64::from(wall.strip.roll_pixels);
-    // Not a number where nothing drops and nothing is drawn: then the whole roll.
-    let most = if most.is_nan() { roll } else { most.clamp(1.0, roll) };
-    (1..=wall.strip.roll_pixels).take_while(|n| f64::from(*n) <= most).last().unwrap_or(1)
-}
-
-/// What a meter should show on the bench.
-///
-/// # Errors
-/// [`Unsolved`] where the strip's network is.
-pub fn bench(wall: &Wall, soft: &Softness, pixels: u32) -> Result<Bench, Unsolved> {
-    let volts_at_start = wall.power.trim_volts;
-    let network = Network::bench(wall, pixels, volts_at_start);
-    let white = |network: &Network| -> Result<(Volts, Amps), Unsolved> {
-        let solution = Solver::new(network).solve(&Sinks::white(network.law(), 1.0))?;
-        Ok((solution.volts_at(1, Edge::Far), solution.amps()))
-    };
-    let (volts, amps) = white(&network)?;
-    let (mut volts_at_end, mut amps) = (Expected::new(volts), Expected::new(amps));
-    for variant in soft.variants(&network) {
-        let (volts, drawn) = white(&variant)?;
-        volts_at_end.widen(volts);
-        amps.widen(drawn);
-    }
-    Ok(Bench { pixels, volts_at_start, volts_at_end, amps })
 }

@@ -6,6 +6,7 @@
 //! panel. For live output the limits are [`mod@rows`] of weights. For the maker: a [`search`] for
 //! feeds, what a meter should show ([`measure`]) and what its readings say of the strip ([`fit`]).
 
+pub mod bench;
 pub mod ceiling;
 pub mod figures;
 pub mod fit;
@@ -13,6 +14,7 @@ pub mod limits;
 pub mod mains;
 pub mod measure;
 pub mod network;
+pub mod odd;
 pub mod rows;
 pub mod search;
 pub mod sinks;

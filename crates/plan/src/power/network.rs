@@ -175,6 +175,12 @@ impl Network {
         Self { trim, ..self.clone() }
     }
 
+    /// The same panel with that voltage at the terminals of its supplies, whatever these have inside.
+    #[must_use]
+    pub fn held_at(&self, terminals: Volts) -> Self {
+        Self { trim: terminals, supply_ohms: None, ..self.clone() }
+    }
+
     /// The same panel of strip with other copper and other LEDs.
     #[must_use]
     pub fn with_strip(&self, rail: OhmsPerMetre, law: Law) -> Self {

@@ -127,6 +127,16 @@ impl Sinks {
         Self::by_pixel(law, vec![levels], brightness)
     }
 
+    /// The first `lit` of `pixels` with the same levels, the rest dark.
+    #[must_use]
+    pub fn first(law: &Law, lit: usize, pixels: usize, levels: [f64; 4], brightness: f64) -> Self {
+        if lit >= pixels {
+            return Self::even(law, levels, brightness);
+        }
+        let all = (0..pixels).map(|pixel| if pixel < lit { levels } else { [0.0; 4] });
+        Self::by_pixel(law, all.collect(), brightness)
+    }
+
     /// All colours on.
     #[must_use]
     pub fn white(law: &Law, brightness: f64) -> Self {
