@@ -73,14 +73,22 @@ pub struct WallFile {
 Examples:
   glowloom plan wall.toml
   glowloom plan wall.toml --json > plan.json
+  glowloom plan wall.toml --meter        where to measure, and the bench test
+  glowloom plan wall.toml --measured     what the readings in the file say
 
-Exit codes: 0 whatever is found; 2 the file has errors.")]
+Exit codes: 0 whatever is found; 2 the file has errors, or its readings say nothing.")]
 pub struct Plan {
     /// The wall file
     pub wall: PathBuf,
     /// Print the plan as one JSON document, in SI units
     #[arg(long)]
     pub json: bool,
+    /// Print where a meter goes on each panel, the volts and amps to expect, and the bench test
+    #[arg(long, conflicts_with = "measured")]
+    pub meter: bool,
+    /// Print what the readings under [[measured]] say of the strip, and which one is unlike the others
+    #[arg(long)]
+    pub measured: bool,
 }
 
 /// `glowloom map`

@@ -101,7 +101,7 @@ impl Answers {
         let [red, green, blue, _] = chip.knee_volts.value;
         writeln!(
             out,
-            "# Strips of one name differ by a factor of two: measure yours and say so here.\n\
+            "# Strips of one name differ by a factor of two: measure yours (plan --meter tells how).\n\
              # rail_ohms_per_metre = {}       # one rail, one way; 0.04 to 0.2 is seen\n\
              # channel_amps = {}              # one colour, full on\n\
              # idle_amps = {}\n\

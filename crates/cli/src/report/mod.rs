@@ -1,7 +1,10 @@
 //! What `plan` and `check` print for a person: a page read from the top.
 
 mod findings;
+pub mod measured;
+pub mod meter;
 mod schedule;
+mod unit;
 
 use glowloom_design::wall::{Link, MainsColours, Power};
 use glowloom_plan::{Plan, data::Bottleneck};

@@ -111,7 +111,7 @@ fn steps(wall: &Wall, test: &BenchTest) -> Vec<String> {
         format!(
             "Switch on and light the first {pixels} pixels white at full brightness{rest}. A wall file \
              of one panel with columns = {pixels}, rows = 1, strips = \"horizontal\" and brightness_limit = 1, and a white \
-             picture do it."
+             picture shown with --brightness 1 do it."
         ),
         "Stay with it, and for no longer than reading takes. Switch off if anything smells, or is too \
          hot to keep a finger on."
@@ -122,8 +122,9 @@ fn steps(wall: &Wall, test: &BenchTest) -> Vec<String> {
             volts_at_end.expected, volts_at_end.least, volts_at_end.most
         ),
         format!(
-            "Read the amps in the plus lead: about {}, {} to {}. A meter in line takes its own share of \
-             the volts, so read these while it is in.",
+            "Read the amps in the plus lead: about {}, {} to {}. A meter in line, in its socket for \
+             10 A, takes a share of the volts: read them with another while it is in. Take its lead out \
+             of that socket before its tips go to volts again: there it is a short.",
             amps.expected, amps.least, amps.most
         ),
         "Switch off, and write what was read into the wall file.".into(),

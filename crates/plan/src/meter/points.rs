@@ -8,10 +8,10 @@ use serde::Serialize;
 use super::bench::{BenchTest, bench_test};
 use super::readings::learned;
 use super::spot::{Spot, near_edge};
-use super::words::{digits, milliamps};
+use super::words::{digits, milliamps, percent};
 use crate::power::figures::edge_key;
 use crate::power::measure::{Expected, Softness, Why, measurements};
-use crate::power::{Binding, Networks, UnsolvedPanel, wall_power};
+use crate::power::{Binding, Networks, UnsolvedPanel, WallPower, wall_power};
 
 /// Everything that a meter should show on a wall.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -154,7 +154,7 @@ pub fn sheet(wall: &Wall) -> Result<Sheet, UnsolvedPanel> {
         highest_safe_brightness: safe,
         strip: Strip { measured, rail_ohms_per_metre: soft.rail, channel_amps: soft.channel },
         entry: entry(&found, ceiling),
-        notes: notes(wall, safe, by, measured),
+        notes: notes(wall, &power, by, measured),
         bench: bench_test(wall, &soft)?,
         kinds: found,
     })
@@ -189,28 +189,34 @@ fn entry(kinds: &[Kind], ceiling: f64) -> Option<String> {
         "[[measured]]\npanel = \"{name}\"\nstrip = {}\n{place}\nbrightness = {}\nvolts = ...\n{amps}\
          volts_at_supply = ...\n",
         point.spot.strip,
-        digits(ceiling, 3),
+        (ceiling * 1000.0).round() / 1000.0,
     ))
 }
 
-fn notes(wall: &Wall, safe: f64, by: Option<Binding>, measured: bool) -> Vec<String> {
+fn notes(wall: &Wall, power: &WallPower, by: Option<Binding>, measured: bool) -> Vec<String> {
     let mut notes = Vec::new();
-    let percent = super::words::percent;
+    let safe = power.highest_safe_brightness;
+    let limit = |by: Binding| by.key().replace('_', " ");
     if let Some(by) = by {
         notes.push(format!(
             "brightness_limit is {}, and only {} is safe (by {}): light the wall no brighter, and set \
              brightness_limit first.",
             percent(wall.power.brightness_limit),
             percent(safe),
-            by.key().replace('_', " "),
+            limit(by),
         ));
     }
     if safe < 1.0 {
         notes.push(format!(
-            "Full white at 100 % is over a limit of this wall, which ends at {}: its figures are for \
+            "Full white at 100 % breaks a limit of this wall ({}, from {} on): its figures are for \
              comparing, not for lighting it so.",
-            percent(safe)
+            limit(power.binding),
+            percent(safe),
         ));
+    } else if wall.power.brightness_limit < 1.0 {
+        notes.push(
+            "The wall is held to its ceiling: 100 % needs brightness_limit = 1 in the file.".into(),
+        );
     }
     if wall.strip.channels() == 4 {
         notes.push(
