@@ -86,7 +86,7 @@ pub struct Plan {
     /// Print where a meter goes on each panel, the volts and amps to expect, and the bench test
     #[arg(long, conflicts_with = "measured")]
     pub meter: bool,
-    /// Print what the readings under [[measured]] say of the strip, and which one is unlike the others
+    /// Print what the meter readings in the file say of the strip, and which is unlike the others
     #[arg(long)]
     pub measured: bool,
 }

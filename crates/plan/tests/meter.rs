@@ -313,6 +313,11 @@ fn a_sheet_stays_within_the_limits() {
     assert!(found.ceiling > found.highest_safe_brightness - 0.01);
     assert_ne!(found.ceiling_by, "brightness_limit");
     assert!(found.notes[0].contains("set brightness_limit first"), "{:?}", found.notes);
+    // A voltage that would destroy the strip is told first, and the bench does without.
+    let found = sheet(&read(&jetty("", "trim_volts = 5.6\n"))).unwrap();
+    assert!(found.notes[0].contains("Do not switch this wall on"), "{:?}", found.notes);
+    assert_eq!(found.bench.volts_at_start, Volts(5.0));
+    assert!(found.bench.steps.iter().all(|step| !step.contains("5.60")), "{:?}", found.bench);
     // Four colours: a white picture lights one of them.
     let four = jetty("", "").replace("ws2812b-30", "sk6812-rgbw-30");
     let found = sheet(&read(&four)).unwrap();

@@ -82,10 +82,10 @@ fn readings(measured: &Measured) -> String {
             "  {:>4}  {:wide$}  {showing:11} {:>9}  {:>9}   {:>9}    {:>9}{mark}\n",
             reading.line,
             reading.place,
-            reading.read.to_string(),
-            reading.fitted.to_string(),
-            signed(&reading.difference.to_string()),
-            reading.error.to_string(),
+            unit::shown(reading.read),
+            unit::shown(reading.fitted),
+            signed(&unit::shown(reading.difference)),
+            unit::shown(reading.error),
         ));
     }
     text
@@ -146,7 +146,7 @@ fn change(before: &KeyFigures, after: &KeyFigures) -> String {
     };
     row("all strips", before.amps.to_string(), after.amps.to_string(), "");
     let least = format!("at the lowest pixel, on {}", after.least_volts_panel);
-    row("least volts", before.least_volts.to_string(), after.least_volts.to_string(), &least);
+    row("least volts", unit::volts(before.least_volts), unit::volts(after.least_volts), &least);
     let share = |share: f64| format!("{} %", percent(share));
     let (safe, binding) = (share(before.highest_safe_brightness), after.binding.key());
     let set_by = match binding {

@@ -76,11 +76,11 @@ fn kind(kind: &Kind) -> String {
         return text;
     }
     text.push_str("     into the whole panel, its receiver left out\n");
-    for amps in &kind.amps {
-        text.push_str(&format!("       {}\n", line(amps, amps.brightness, None)));
+    for at in &kind.amps {
+        text.push_str(&format!("       {}\n", line(at.brightness, &amps(at), None)));
     }
-    for (number, at) in kind.points.iter().enumerate() {
-        text.push_str(&point(number + 1, at));
+    for (number, of) in kind.points.iter().enumerate() {
+        text.push_str(&point(number + 1, of));
     }
     text
 }
@@ -89,24 +89,30 @@ fn point(number: usize, point: &Point) -> String {
     let spot = &point.spot;
     let mut text = format!("  {number:>2} {STRONG}{}{STRONG:#}: {}\n", spot.words, point.why);
     text.push_str(&format!("       back   {}\n       front  {}\n", spot.back, spot.front));
-    for (i, volts) in point.volts.iter().enumerate() {
-        text.push_str(&format!("       {}\n", line(volts, volts.brightness, point.amps.get(i))));
+    for (i, at) in point.volts.iter().enumerate() {
+        text.push_str(&format!("       {}\n", line(at.brightness, &volts(at), point.amps.get(i))));
     }
     text
 }
 
 /// `60 %   4.71 V (4.62 to 4.86 V)   feed 3.02 A (1.43 to 3.31 A)`
-fn line<T: std::fmt::Display>(at: &At<T>, brightness: f64, feed: Option<&At<Amps>>) -> String {
+fn line(brightness: f64, first: &str, feed: Option<&At<Amps>>) -> String {
     let share = format!("{} %", percent(brightness));
-    let volts = expected(at);
-    let feed = feed.map(|feed| format!("feed {}", expected(feed))).unwrap_or_default();
-    format!("{share:>6}   {volts:32}{feed}").trim_end().to_owned()
+    let feed = feed.map(|feed| format!("feed {}", amps(feed))).unwrap_or_default();
+    format!("{share:>6}   {first:32}{feed}").trim_end().to_owned()
 }
 
-fn expected<T: std::fmt::Display>(at: &At<T>) -> String {
-    let least = at.least.to_string();
+fn volts(at: &At<Volts>) -> String {
+    expected(unit::volts(at.expected), &unit::volts(at.least), &unit::volts(at.most))
+}
+
+fn amps(at: &At<Amps>) -> String {
+    expected(at.expected.to_string(), &at.least.to_string(), &at.most.to_string())
+}
+
+fn expected(expected: String, least: &str, most: &str) -> String {
     let least = least.split(' ').next().unwrap_or("");
-    format!("{:>7} ({least} to {})", at.expected.to_string(), at.most)
+    format!("{expected:>7} ({least} to {most})")
 }
 
 fn readings(sheet: &Sheet, path: &str) -> String {
@@ -129,11 +135,10 @@ fn bench(test: &BenchTest, path: &str) -> String {
         "{STRONG}Bench test{STRONG:#}   {QUIET}one roll, before anything is built; its readings go into \
          {path}{QUIET:#}\n"
     );
-    let BenchTest { volts_at_end, amps, .. } = test;
     text.push_str(&format!(
         "       at the end {}\n       into it    {}\n",
-        expected::<Volts>(volts_at_end),
-        expected::<Amps>(amps)
+        volts(&test.volts_at_end),
+        amps(&test.amps)
     ));
     for (number, step) in (1..).zip(&test.steps) {
         for (i, line) in wrapped(step, WIDTH - 5).iter().enumerate() {

@@ -1,10 +1,24 @@
 //! Quantities that only a meter's pages print.
 
-use glowloom_units::{Amps, OhmsPerMetre};
+use glowloom_plan::meter::Shown;
+use glowloom_units::{Amps, OhmsPerMetre, Volts};
 
 /// `0.123 ohm/m`
 pub fn ohms_per_metre(ohms: OhmsPerMetre) -> String {
     format!("{} ohm/m", three(ohms.0))
+}
+
+/// `11.82 V`: hundredths, as a meter shows them.
+pub fn volts(volts: Volts) -> String {
+    format!("{:.2} V", volts.0)
+}
+
+/// What a meter showed, or should have.
+pub fn shown(shown: Shown) -> String {
+    match shown {
+        Shown::Volts(found) => volts(found),
+        Shown::Amps(amps) => amps.to_string(),
+    }
 }
 
 /// `18.2 mA`
@@ -26,6 +40,7 @@ mod tests {
 
     #[test]
     fn three_digits() {
+        assert_eq!(volts(Volts(11.816)), "11.82 V");
         let shown = |r: f64| ohms_per_metre(OhmsPerMetre(r));
         assert_eq!(shown(0.123_45), "0.123 ohm/m");
         assert_eq!(shown(0.04), "0.0400 ohm/m");

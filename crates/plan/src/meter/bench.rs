@@ -5,6 +5,7 @@ use glowloom_units::{Amps, Volts};
 use serde::Serialize;
 
 use super::points::At;
+use super::words::{ordinal, volts};
 use crate::findings::may_be_touched;
 use crate::power::UnsolvedPanel;
 use crate::power::bench::{bench, bench_pixels};
@@ -67,6 +68,7 @@ fn full<T>(expected: Expected<T>) -> At<T> {
 
 fn steps(wall: &Wall, test: &BenchTest) -> Vec<String> {
     let BenchTest { pixels, dark_pixels, volts_at_start, volts_at_end, amps, .. } = test;
+    let volts_at_start = volts(*volts_at_start);
     let fuse = match test.fuse_amps {
         Some(fuse) => format!("a fuse of {} A", fuse.0),
         None => format!("a fuse just above {}", amps.most),
@@ -82,7 +84,7 @@ fn steps(wall: &Wall, test: &BenchTest) -> Vec<String> {
     };
     let mark = match dark_pixels {
         0 => "the pads at the end of the roll".to_owned(),
-        _ => format!("the mark behind the {} pixel", super::words::ordinal(*pixels)),
+        _ => format!("the mark behind the {} pixel", ordinal(*pixels)),
     };
     vec![
         "Unroll the strip to its whole length, on something that does not burn. Never light it wound up: \
@@ -98,7 +100,7 @@ fn steps(wall: &Wall, test: &BenchTest) -> Vec<String> {
             "Polarity before power: with the strip not yet joined, switch on, and read {volts_at_start} \
              at the free ends of the leads with the red tip on plus; a minus sign means that they are \
              swapped. The strip does not survive that, nor more than {}. Switch off.",
-            wall.strip.max_volts
+            volts(wall.strip.max_volts)
         ),
         "Read the resistance between plus and minus of the strip: close to 0 ohm there is a short; find \
          it first."
@@ -119,7 +121,9 @@ fn steps(wall: &Wall, test: &BenchTest) -> Vec<String> {
         format!("Read the volts between the pads at the start: about {volts_at_start}."),
         format!(
             "Read the volts at {mark}: about {}, {} to {} for strips of that name.",
-            volts_at_end.expected, volts_at_end.least, volts_at_end.most
+            volts(volts_at_end.expected),
+            volts(volts_at_end.least),
+            volts(volts_at_end.most),
         ),
         format!(
             "Read the amps in the plus lead: about {}, {} to {}. A meter in line, in its socket for \

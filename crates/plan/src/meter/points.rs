@@ -10,8 +10,8 @@ use super::readings::learned;
 use super::spot::{Spot, near_edge};
 use super::words::{digits, milliamps, percent};
 use crate::power::figures::edge_key;
-use crate::power::measure::{Expected, Softness, Why, measurements};
-use crate::power::{Binding, Networks, UnsolvedPanel, WallPower, wall_power};
+use crate::power::measure::{self, Expected, Place, Softness, Why, measurements};
+use crate::power::{Binding, Network, Networks, UnsolvedPanel, WallPower, wall_power};
 
 /// Everything that a meter should show on a wall.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -132,8 +132,9 @@ pub fn sheet(wall: &Wall) -> Result<Sheet, UnsolvedPanel> {
     for (kind, panels) in kinds {
         let Some(first) = panels.first() else { continue };
         let failed = |unsolved| UnsolvedPanel { panel: first.name.clone(), unsolved };
-        let measured = measurements(&networks.all()[kind], &soft, &brightness).map_err(failed)?;
-        let point = |point: &crate::power::measure::Point| Point {
+        let network = &networks.all()[kind];
+        let measured = measurements(network, &soft, &brightness).map_err(failed)?;
+        let point = |point: &measure::Point| Point {
             spot: Spot::of(first, point.place),
             why: why(point.why),
             volts: at(&brightness, &point.volts),
@@ -145,7 +146,12 @@ pub fn sheet(wall: &Wall) -> Result<Sheet, UnsolvedPanel> {
             near_edge_front,
             near_edge_back,
             amps: at(&brightness, &measured.amps),
-            points: measured.points.iter().map(point).collect(),
+            points: measured
+                .points
+                .iter()
+                .filter(|point| !measured.points.iter().any(|pad| beside(network, point, pad)))
+                .map(point)
+                .collect(),
         });
     }
     Ok(Sheet {
@@ -163,6 +169,16 @@ pub fn sheet(wall: &Wall) -> Result<Sheet, UnsolvedPanel> {
 /// Whether the places of two panels with equal networks are seen in the same spots.
 fn hang_alike(a: &Panel, b: &Panel) -> bool {
     (a.strips, a.enter, a.turn) == (b.strips, b.enter, b.turn)
+}
+
+/// Whether a pixel is half a step from a strip end that is on the list: it shows the same.
+fn beside(network: &Network, point: &measure::Point, end: &measure::Point) -> bool {
+    let (Place::Pixel { strip, pixel }, Place::Pad { strip: of, edge }) = (point.place, end.place)
+    else {
+        return false;
+    };
+    let starts = network.start_edge(of as usize - 1) == edge;
+    strip == of && if starts { pixel == 0 } else { pixel as usize + 1 == network.strip_pixels() }
 }
 
 fn why(why: Why) -> &'static str {
@@ -197,6 +213,13 @@ fn notes(wall: &Wall, power: &WallPower, by: Option<Binding>, measured: bool) ->
     let mut notes = Vec::new();
     let safe = power.highest_safe_brightness;
     let limit = |by: Binding| by.key().replace('_', " ");
+    let (trim, most) = (wall.power.trim_volts, wall.strip.max_volts);
+    if trim > most {
+        notes.push(format!(
+            "Do not switch this wall on: trim_volts is {trim}, and the strip withstands {most}. The \
+             figures below are for nothing until that is put right."
+        ));
+    }
     if let Some(by) = by {
         notes.push(format!(
             "brightness_limit is {}, and only {} is safe (by {}): light the wall no brighter, and set \

@@ -1,6 +1,6 @@
 //! Figures as sentences and files have them.
 
-use glowloom_units::Amps;
+use glowloom_units::{Amps, Volts};
 
 /// So many significant digits, as a wall file takes a number.
 pub(super) fn digits(value: f64, digits: i32) -> String {
@@ -15,6 +15,11 @@ pub(super) fn digits(value: f64, digits: i32) -> String {
 pub(super) fn percent(share: f64) -> String {
     let text = format!("{:.1}", share * 100.0);
     format!("{} %", text.strip_suffix(".0").unwrap_or(&text))
+}
+
+/// Hundredths of a volt, as a meter shows them.
+pub(super) fn volts(volts: Volts) -> String {
+    format!("{:.2} V", volts.0)
 }
 
 /// A current of a few milliamperes.

@@ -17,7 +17,7 @@ pub struct Bench {
     pub pixels: u32,
     /// How many hang on behind them and stay dark.
     pub dark_pixels: u32,
-    /// What the supply is set to at the strip's start.
+    /// What the supply is set to at the strip's start: `trim_volts`, unless the strip does not withstand it.
     pub volts_at_start: Volts,
     /// At the mark behind the last lit pixel.
     pub volts_at_end: Expected<Volts>,
@@ -25,18 +25,24 @@ pub struct Bench {
     pub amps: Expected<Amps>,
 }
 
+/// What a roll is fed with: `trim_volts`, unless that would destroy it.
+fn start_volts(wall: &Wall) -> Volts {
+    let (trim, strip) = (wall.power.trim_volts, &wall.strip);
+    if trim <= strip.max_volts { trim } else { strip.volts.min(strip.max_volts) }
+}
+
 /// How many pixels of a roll to light on the bench: so many that the drop is plain to see, and so few
 /// that no pixel falls below a knee and the rail is not overloaded, even with the worst strip of that
 /// name. 1 at least.
 #[must_use]
 pub fn bench_pixels(wall: &Wall, soft: &Softness) -> u32 {
-    let network = Network::bench(wall, 1, wall.power.trim_volts);
+    let network = Network::bench(wall, 1, start_volts(wall));
     let law = network.law();
     let colours: f64 = Lit::White.levels(law.channels()).iter().sum();
     let pixel = soft.channel[1] * colours + law.idle_amps();
     // Both rails; the drop along a strip that is fed at one end is r i n^2 / 2 for each.
     let step = soft.rail[1] * wall.pitch() * 2.0;
-    let room = (wall.power.trim_volts - law.top_knee()).max(Volts(0.0));
+    let room = (start_volts(wall) - law.top_knee()).max(Volts(0.0));
     let by_drop = (2.0 * room.0 / (step.0 * pixel.0)).sqrt();
     let by_rail = wall.strip.rail_amps / pixel;
     let most = by_drop.min(by_rail).floor();
@@ -56,7 +62,7 @@ pub fn bench(
     pixels: u32,
     dark_pixels: u32,
 ) -> Result<Bench, Unsolved> {
-    let volts_at_start = wall.power.trim_volts;
+    let volts_at_start = start_volts(wall);
     let pixels = pixels.max(1);
     let network = Network::bench(wall, pixels.saturating_add(dark_pixels), volts_at_start);
     let end = Place::Mark { strip: 1, pixel: pixels - 1 };

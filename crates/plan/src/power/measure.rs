@@ -238,15 +238,6 @@ pub fn measurements(
     Ok(found)
 }
 
-/// Whether a pixel is the last one before a strip end.
-fn beside(network: &Network, pixel: Place, end: Place) -> bool {
-    let (Place::Pixel { strip, pixel }, Place::Pad { strip: of, edge }) = (pixel, end) else {
-        return false;
-    };
-    let starts = network.start_edge(of as usize - 1) == edge;
-    strip == of && if starts { pixel == 0 } else { pixel as usize + 1 == network.strip_pixels() }
-}
-
 /// The places of a solved panel that say most.
 fn chosen(solution: &Solution) -> Vec<(Place, Why)> {
     let network = solution.network();
@@ -275,16 +266,12 @@ fn chosen(solution: &Solution) -> Vec<(Place, Why)> {
         let ends = |strip: usize| {
             [Edge::Near, Edge::Far].map(|edge| Place::Pad { strip: narrow(strip + 1), edge })
         };
-        let lowest_end = lowest(&mut strips.clone().flat_map(ends));
-        add(lowest_end, Why::LowestEnd);
+        add(lowest(&mut strips.clone().flat_map(ends)), Why::LowestEnd);
         let pixels = |strip: usize| {
             let of = move |pixel| Place::Pixel { strip: narrow(strip + 1), pixel: narrow(pixel) };
             (0..network.strip_pixels()).map(of)
         };
-        let lowest_pixel = lowest(&mut strips.flat_map(pixels));
-        // Half a step from that end it shows the same.
-        let beside = lowest_pixel.zip(lowest_end).is_some_and(|(a, b)| beside(network, a, b));
-        add(lowest_pixel.filter(|_| !beside), Why::LowestPixel);
+        add(lowest(&mut strips.flat_map(pixels)), Why::LowestPixel);
     }
     let last = network.strips() - 1;
     let edge = network.start_edge(last).opposite();
