@@ -75,3 +75,77 @@ pub fn odd_one_out(compared: &[Compared]) -> Option<usize> {
     let most = (0..compared.len()).max_by(|a, b| unlike(a).total_cmp(&unlike(b)))?;
     (unlike(&most) > ODD).then_some(most)
 }
+
+#[cfg(test)]
+mod tests {
+    use glowloom_units::{Amps, Volts};
+
+    use super::*;
+    use crate::power::Network;
+    use crate::power::fit::{Read, fit_all};
+    use crate::power::measure::Place;
+
+    /// A roll of 60 pixels, read at five places, and the current into it.
+    fn set(off: [f64; 6]) -> (Vec<Rig>, Vec<(usize, Reading)>) {
+        let text = "format = 1\n[wall]\nname = \"W\"\ncolumns = 60\nrows = 1\n[strip]\npart = \"ws2812b-30\"\n\
+                    [[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = 60\nrows = 1\n";
+        let wall = glowloom_design::read(text.as_bytes())
+            .unwrap_or_else(|wrong| panic!("a wall: {wrong:?}"));
+        let network = Network::bench(&wall, 60, Volts(5.0));
+        let rigs = vec![Rig { network, lit: None }];
+        let reading = |read| (0, Reading { levels: [1.0; 4], brightness: 0.3, read });
+        let volts = |pixel| {
+            let place = Place::Mark { strip: 1, pixel };
+            reading(Read::Volts { place, found: Volts(0.0), error: Volts(0.01) })
+        };
+        let mut readings: Vec<_> = [9, 19, 29, 44, 59].map(volts).to_vec();
+        readings.push(reading(Read::Amps { found: Amps(0.0), error: Amps(0.02) }));
+        let right = shown(&rigs, &readings, [0.1_f64.ln(), 0.02_f64.ln()])
+            .unwrap_or_else(|no| panic!("{no}"));
+        for (((_, reading), right), off) in readings.iter_mut().zip(right).zip(off) {
+            match &mut reading.read {
+                Read::Volts { found, error, .. } => *found = Volts(right + off * error.0),
+                Read::Amps { found, error } => *found = Amps(right + off * error.0),
+                Read::FeedAmps { .. } => unreachable!("there is none"),
+            }
+        }
+        (rigs, readings)
+    }
+
+    /// A reading's miss from the fit of all times its miss from the fit of the others is the square of how
+    /// unlike it is, where errors are as stated.
+    #[test]
+    fn each_is_judged_by_the_others() {
+        let (rigs, readings) = set([0.6, -0.4, 0.9, -0.7, 0.5, -0.3]);
+        let fit = |readings: &[(usize, Reading)]| {
+            fit_all(&rigs, readings).unwrap_or_else(|no| panic!("{no}"))
+        };
+        let all = compared(&rigs, &readings, &fit(&readings)).unwrap_or_default();
+        let mut judged = 0;
+        for (i, one) in all.iter().enumerate() {
+            let Some(unlike) = one.unlike else { continue };
+            let mut others = readings.clone();
+            others.remove(i);
+            let by_others = compared(&rigs, &readings, &fit(&others)).unwrap_or_default();
+            let wanted = (one.miss * by_others[i].miss).sqrt();
+            assert!((unlike / wanted - 1.0).abs() < 0.01, "{i}: {unlike}, not {wanted}");
+            judged += 1;
+        }
+        assert!(judged >= 5, "{all:?}");
+        assert_eq!(odd_one_out(&all), None);
+    }
+
+    /// One that is five errors off is named, whichever way; where the others scatter as much it is not.
+    #[test]
+    fn the_odd_one_is_named() {
+        let odd = |off| {
+            let (rigs, readings) = set(off);
+            let fit = fit_all(&rigs, &readings).unwrap_or_else(|no| panic!("{no}"));
+            odd_one_out(&compared(&rigs, &readings, &fit).unwrap_or_default())
+        };
+        assert_eq!(odd([0.3, 0.0, -6.0, 0.2, 0.1, 0.0]), Some(2));
+        assert_eq!(odd([0.3, 7.0, 0.4, 0.2, 0.1, 0.0]), Some(1));
+        assert_eq!(odd([0.3, 2.0, 0.4, 0.2, 0.1, 0.0]), None);
+        assert_eq!(odd([-6.0, 5.0, -6.0, 7.0, 0.1, 0.0]), None);
+    }
+}
