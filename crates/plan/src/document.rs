@@ -7,7 +7,7 @@ use crate::data::{Data, data};
 use crate::finding::Finding;
 use crate::findings::findings;
 use crate::geometry::{Geometry, geometry};
-use crate::totals::{Power, power};
+use crate::power::{Power, summary};
 use crate::uncovered::gaps;
 
 /// The version of the document's shape.
@@ -34,7 +34,12 @@ pub struct Plan {
 pub fn plan(wall: &Wall) -> Plan {
     let gaps = gaps(wall);
     let geometry = geometry(wall, &gaps);
-    let (data, power) = (data(wall), power(wall));
-    let findings = findings(wall, &gaps, &data, &power);
+    let data = data(wall);
+    let solved = summary::solved(wall);
+    let (power, study) = match solved {
+        Ok((power, study)) => (power, Ok(study)),
+        Err(unsolved) => (summary::unsolved(wall), Err(unsolved)),
+    };
+    let findings = findings(wall, &gaps, &data, &power, study.as_ref());
     Plan { format: FORMAT, geometry, data, power, findings }
 }

@@ -62,6 +62,8 @@ macro_rules! codes {
 }
 
 codes! {
+    ChipsMayStop = "chips-may-stop", Fault,
+        "pixels get fewer volts than the strip's chips need";
     CircuitNearLimit = "circuit-near-limit", Advice,
         "the wall takes more than the wanted share of its mains circuit";
     CircuitOverloaded = "circuit-overloaded", Hazard,
@@ -72,28 +74,62 @@ codes! {
         "the receiver's data pin is below the level that the strip reads as high";
     DeadStrips = "dead-strips", Fault,
         "strips that no feed reaches stay dark";
+    FeedBothEdges = "feed-both-edges", Advice,
+        "feeding the same strips at their other edge as well lifts the lowest pixel";
+    FeedWireOverloaded = "feed-wire-overloaded", Hazard,
+        "a feed's wire carries more than it may";
+    FeedsThatDo = "feeds-that-do", Advice,
+        "feeds that keep every limit of the panel's copper";
+    FuseAboveCopper = "fuse-above-copper", Advice,
+        "a feed's fuse is above what the jumpers or the strip's own copper behind it may carry";
+    FusesFollow = "fuses-follow", Advice,
+        "when one fuse opens its neighbours carry more than theirs";
+    Inrush = "inrush", Advice,
+        "many supplies on one circuit draw their first gulp together";
+    JumperOverloaded = "jumper-overloaded", Hazard,
+        "a jumper between two strips carries more than its wire may";
     LinkNotOnBoard = "link-not-on-board", Fault,
         "the receiver's board has no such link";
     LongDataLead = "long-data-lead", Advice,
         "the lead from the receiver to the first pixel is long";
     MoreDataLinesThanPins = "more-data-lines-than-pins", Fault,
         "a panel has more data lines than its receiver has pins to drive them";
+    NoFuseFits = "no-fuse-fits", Fault,
+        "no fuse both carries a feed's current with its margin and protects the wire";
     PanelsOverlapAsBuilt = "panels-overlap-as-built", Fault,
         "two panels take up the same place on the wall as they are built";
+    PowerNotSolved = "power-not-solved", Fault,
+        "the currents of a panel could not be worked out";
+    RailOverloaded = "rail-overloaded", Hazard,
+        "the strip's own copper carries more than it may";
     RateNotReached = "rate-not-reached", Advice,
         "the wall cannot show as many frames a second as are wanted";
     SupplyNearLimit = "supply-near-limit", Advice,
         "a supply gives more than the wanted share of its rating";
+    SupplyNotPowerLimited = "supply-not-power-limited", Advice,
+        "the supply's output may be touched and is strong enough to start a fire";
     SupplyOverloaded = "supply-overloaded", Fault,
         "a supply has to give more than its rating";
     SupplyVoltsTooHigh = "supply-volts-too-high", Hazard,
         "the supply's voltage is above what the strip withstands";
     SupplyVoltsTooLow = "supply-volts-too-low", Fault,
         "the supply's voltage is too low for the strip";
+    TooHotForPanel = "too-hot-for-panel", Hazard,
+        "the panel gets too hot for what it is built of";
     TouchVolts = "touch-volts", Hazard,
         "the supply's voltage is above what may be touched";
+    TrimUp = "trim-up", Advice,
+        "supplies set to more volts keep every limit";
     UncoveredPixels = "uncovered-pixels", Advice,
         "pixels of the picture that no panel shows";
+    VoltsBelowLeast = "volts-below-least", Fault,
+        "pixels get fewer volts than are wanted";
+    WarmJoints = "warm-joints", Advice,
+        "a joint or terminal gets warm by the current through it";
+    WarmPanel = "warm-panel", Advice,
+        "the panel gets warm";
+    WireLimitUnknown = "wire-limit-unknown", Fault,
+        "nobody says what a wire may carry";
 }
 
 impl Serialize for Code {

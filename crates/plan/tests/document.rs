@@ -39,10 +39,31 @@ fn names_of_the_contract() {
             "data.link",
             "kind protocol bytes_per_frame packets_per_frame bytes_per_second fps airtime_share model",
         ),
-        ("power", "full_white typical mains"),
+        (
+            "power",
+            "full_white typical mains panels highest_safe_brightness binding binding_panel shown energy",
+        ),
         ("power.full_white", "amps watts"),
         ("power.typical", "amps watts"),
-        ("power.mains", "amps watts circuit_share"),
+        ("power.mains", "amps watts circuit_share supply_heat_watts"),
+        (
+            "power.panels",
+            "name amps supply_amps_rated supply_share least_volts least_volts_at least_volts_white \
+             least_volts_brightness safe_brightness binding led_watts copper_watts supply_watts \
+             watts_per_m2 copper_watts_per_m2 iterations residual_amps feeds worst_jumper worst_rail \
+             dead_strips",
+        ),
+        ("power.panels.least_volts_white", "light shift"),
+        (
+            "power.panels.feeds",
+            "strip edge supply amps minus_amps volts_at_strip drop_volts wire_ampacity fuse_amps",
+        ),
+        ("power.panels.worst_jumper", "strip step rail amps"),
+        ("power.panels.worst_rail", "strip step rail amps"),
+        (
+            "power.shown",
+            "picture brightness amps led_watts copper_watts least_volts least_volts_panel mains_watts",
+        ),
         ("findings", "kind code title detail remedy line column"),
     ];
     for (section, names) in sections {
@@ -54,8 +75,9 @@ fn names_of_the_contract() {
     assert_eq!(found, wanted);
     // In the contract's order: each section's keys one after the other.
     for (section, names) in [("", "format geometry data power findings")].iter().chain(&sections) {
-        let last = section.rsplit('.').next().unwrap();
-        let mut at = if last.is_empty() { 0 } else { json.find(&format!("\"{last}\":")).unwrap() };
+        // A name such as `panels` stands in several sections: each is looked for in its own.
+        let within = |at: usize, name: &str| at + json[at..].find(&format!("\"{name}\":")).unwrap();
+        let mut at = section.split('.').filter(|name| !name.is_empty()).fold(0, within);
         for name in names.split(' ') {
             let next = json[at..].find(&format!("\"{name}\":"));
             at += next.unwrap_or_else(|| panic!("{section}.{name} is not where it belongs"));

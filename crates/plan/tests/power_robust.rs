@@ -169,7 +169,7 @@ fn a_search_that_cannot_end() {
     let wall = read(&panel(300, 20, "", "", ""));
     let network = network(&wall);
     let wire = &wall.panels[0].feeds[0].wire;
-    let goal = Goal { brightness: 1.0, least_volts: Volts(4.6), feed_amps: None };
+    let goal = Goal { brightness: 1.0, least_volts: Volts(4.6), ..Goal::OPEN };
     let found =
         fewest_feeds(&network, goal, wire, wall.power.connection_ohms, 50).unwrap().unwrap();
     assert!(!found.searched && found.feeds.len() < 300);

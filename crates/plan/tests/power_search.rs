@@ -29,6 +29,16 @@ fn judged(network: &Network, ends: &[(u32, Edge)], tap: Tap, brightness: f64) ->
     (least, most)
 }
 
+/// Whether jumpers and rails carry what a goal lets them.
+fn copper_holds(network: &Network, feeds: &[(u32, Edge)], tap: Tap, goal: Goal) -> bool {
+    let taps = feeds.iter().map(|(strip, edge)| Tap { strip: *strip, edge: *edge, ..tap });
+    let fed = network.with_feeds(taps.collect());
+    let solution = white(&fed, goal.brightness);
+    let most = |worst: Option<glowloom_plan::power::Worst>| worst.map_or(Amps(0.0), |w| w.amps);
+    goal.jumper_amps.is_none_or(|amps| most(solution.worst_jumper()) <= amps)
+        && goal.rail_amps.is_none_or(|amps| most(solution.worst_rail()) <= amps)
+}
+
 /// The fewest feeds of all sets there are.
 fn by_trying_all(network: &Network, goal: Goal, tap: Tap) -> Option<u32> {
     let strips = u32::try_from(network.strips()).unwrap();
@@ -40,7 +50,9 @@ fn by_trying_all(network: &Network, goal: Goal, tap: Tap) -> Option<u32> {
         let chosen: Vec<_> =
             ends.iter().enumerate().filter(|(i, _)| set & (1 << i) != 0).map(|(_, e)| *e).collect();
         let (least, most) = judged(network, &chosen, tap, goal.brightness);
-        least >= goal.least_volts.0 && goal.feed_amps.is_none_or(|amps| most <= amps.0)
+        least >= goal.least_volts.0
+            && goal.feed_amps.is_none_or(|amps| most <= amps.0)
+            && copper_holds(network, &chosen, tap, goal)
     };
     sets.iter().find(|set| reaches(set)).map(|set| set.count_ones())
 }
@@ -73,6 +85,8 @@ fn against_every_set_there_is() {
             brightness: dice.between(0.3, 1.0),
             least_volts: Volts(dice.between(3.2, 4.99)),
             feed_amps: dice.one_in(2).then_some(Amps(dice.between(0.1, 2.0))),
+            jumper_amps: dice.one_in(3).then_some(Amps(dice.between(0.1, 2.0))),
+            rail_amps: dice.one_in(3).then_some(Amps(dice.between(0.1, 2.0))),
         };
         let tap = Tap::new(1, Edge::Near, wire, connection);
         let least = by_trying_all(&network, goal, tap);
@@ -88,6 +102,7 @@ fn against_every_set_there_is() {
                 assert!((amps - found.feed_amps.0).abs() < 1e-12);
                 assert!(volts >= goal.least_volts.0, "seed {seed}");
                 assert!(goal.feed_amps.is_none_or(|most| amps <= most.0), "seed {seed}");
+                assert!(copper_holds(&network, &found.feeds, tap, goal), "seed {seed}");
                 best += u32::from(feeds == least);
                 one_more += u32::from(feeds == least + 1);
                 several += u32::from(least > 1);
@@ -163,6 +178,7 @@ fn lines_for_the_file() {
         least_volts: Volts(4.1),
         feed_amps: Amps(5.0),
         searched: true,
+        even: false,
     };
     let table = proposal(Some("2.5 mm2"), Some(20.0));
     assert_eq!(
@@ -202,10 +218,10 @@ fn the_ends() {
     let wall = read(&sixteen("", "", ""));
     let network = network(&wall);
     let wire = &wall.panels[0].feeds[0].wire;
-    let goal = Goal { brightness: 1.0, least_volts: Volts(4.99), feed_amps: None };
+    let goal = Goal { brightness: 1.0, least_volts: Volts(4.99), ..Goal::OPEN };
     assert_eq!(fewest_feeds(&network, goal, wire, Ohms(0.002), 100).unwrap(), None);
     // Without patience the best of what is even.
-    let goal = Goal { brightness: 1.0, least_volts: Volts(4.0), feed_amps: None };
+    let goal = Goal { brightness: 1.0, least_volts: Volts(4.0), ..Goal::OPEN };
     let found = fewest_feeds(&network, goal, wire, Ohms(0.002), 0).unwrap().unwrap();
     assert!(!found.searched && found.least_volts >= goal.least_volts);
     let patient = fewest_feeds(&network, goal, wire, Ohms(0.002), 100_000).unwrap().unwrap();

@@ -4,7 +4,7 @@ use glowloom_design::Wall;
 
 use super::words::{level_to_write, listed, percent};
 use crate::finding::{Code, Finding};
-use crate::totals::{self, Power};
+use crate::power::Power;
 
 /// A circuit above its rating, or above the share of it that is wanted at most.
 pub(super) fn circuit(wall: &Wall, power: &Power) -> Option<Finding> {
@@ -36,13 +36,13 @@ pub(super) fn circuit(wall: &Wall, power: &Power) -> Option<Finding> {
             percent(share),
             mains.circuit_amps
         ),
-        remedy(wall),
+        remedy(power),
     ))
 }
 
-fn remedy(wall: &Wall) -> String {
+fn remedy(power: &Power) -> String {
     let mut ways = Vec::new();
-    if let Some(level) = level_for(wall).and_then(level_to_write) {
+    if let Some(level) = level_to_write(power.highest_safe_brightness) {
         ways.push(format!("set brightness_limit = {level}"));
     }
     ways.push(
@@ -55,13 +55,4 @@ fn remedy(wall: &Wall) -> String {
         "In [power], {}. Follow local codes; use a licensed electrician where these ask for one.",
         listed(&ways, "or")
     )
-}
-
-/// The brightness limit at which the circuit gives the wanted share of its amps: the mains' amps
-/// rise in a straight line with it.
-fn level_for(wall: &Wall) -> Option<f64> {
-    let amps = |level| totals::mains(wall, level).amps;
-    let wanted = wall.power.mains.circuit_amps * wall.power.circuit_load;
-    let level = (wanted - amps(0.0)) / (amps(1.0) - amps(0.0));
-    level.is_finite().then_some(level)
 }

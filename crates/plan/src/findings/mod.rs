@@ -3,34 +3,59 @@
 //! One finding for each cause, not one for each panel that it touches: the panels are named in it.
 
 mod board;
+mod copper;
 mod coverage;
 mod feeds;
+mod heat;
 mod mains;
 mod rate;
 mod supply;
+mod switching;
+mod volts;
+mod ways;
 mod words;
 
 use glowloom_design::wall::Panel;
 use glowloom_design::{Place, Wall};
 
 use crate::data::Data;
-use crate::finding::{Finding, sort};
-use crate::totals::Power;
+use crate::finding::{Code, Finding, sort};
+use crate::power::{Power, Study, UnsolvedPanel};
 use crate::uncovered::Gap;
+
+use ways::Ways;
 
 pub use supply::may_be_touched;
 
-/// Everything that is to be said of a wall, in the order to read it.
+/// Everything that is to be said of a wall, in the order to read it. `study` is what its power was
+/// worked out from, or why it was not.
 #[must_use]
-pub fn findings(wall: &Wall, gaps: &[Gap], data: &Data, power: &Power) -> Vec<Finding> {
+pub fn findings(
+    wall: &Wall,
+    gaps: &[Gap],
+    data: &Data,
+    power: &Power,
+    study: Result<&Study, &UnsolvedPanel>,
+) -> Vec<Finding> {
     let mut all = Vec::new();
     all.extend(coverage::uncovered(wall, gaps));
     all.extend(coverage::overlaps(wall));
     all.extend(rate::not_reached(wall, data));
-    all.extend(supply::load(wall));
     all.extend(supply::volts(wall));
     all.extend(supply::touch(wall));
+    all.extend(switching::inrush(wall));
+    all.extend(switching::not_limited(wall));
     all.extend(feeds::dead(wall));
+    match study {
+        Ok(study) => {
+            let ways = Ways::of(wall, study);
+            all.extend(supply::load(wall, power));
+            all.extend(copper::copper(wall, power, study, ways.as_ref()));
+            all.extend(volts::volts(wall, power, ways.as_ref()));
+            all.extend(heat::heat(wall, power));
+        }
+        Err(unsolved) => all.push(not_solved(wall, unsolved)),
+    }
     all.extend(mains::circuit(wall, power));
     all.extend(board::pins(wall));
     all.extend(board::link(wall));
@@ -38,6 +63,18 @@ pub fn findings(wall: &Wall, gaps: &[Gap], data: &Data, power: &Power) -> Vec<Fi
     all.extend(board::lead(wall));
     sort(&mut all);
     all
+}
+
+/// A panel whose currents could not be found.
+fn not_solved(wall: &Wall, unsolved: &UnsolvedPanel) -> Finding {
+    Finding::new(
+        Code::PowerNotSolved,
+        key_place(wall, "power", "feeds"),
+        "the currents of the wall could not be worked out".into(),
+        format!("{unsolved}; power figures are plain sums, and no brightness is known to be safe"),
+        "Look for figures out of all proportion in [power] and [strip], such as ohms; if all are right,          please report it with the wall file."
+            .into(),
+    )
 }
 
 /// Where a key that panels may share stands for this one.

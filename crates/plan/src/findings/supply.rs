@@ -4,13 +4,15 @@ use std::collections::BTreeMap;
 
 use glowloom_design::Wall;
 use glowloom_design::catalogue::supply as catalogue;
-use glowloom_design::wall::Power;
+use glowloom_design::wall::{Panel, Power};
 use glowloom_units::{Amps, Volts};
 
 use super::key_place;
 use super::words::{level_to_write, listed, names, percent};
 use crate::finding::{Code, Finding};
-use crate::totals::{pixel_amps, supply_amps};
+use crate::path::Shares;
+use crate::power as solved;
+use crate::totals::pixel_amps;
 
 /// The most that may be touched, DC: the limit of extra-low voltage (IEC 61140; 60 V in the dry).
 const TOUCHED: Volts = Volts(60.0);
@@ -43,15 +45,15 @@ pub(super) fn touch(wall: &Wall) -> Option<Finding> {
 }
 
 /// Supplies above their rating, and those above the share of it that is wanted at most.
-pub(super) fn load(wall: &Wall) -> Vec<Finding> {
+pub(super) fn load(wall: &Wall, solved: &solved::Power) -> Vec<Finding> {
     let power = &wall.power;
     let (rated, wanted) = (power.supply.amps, power.supply.amps * power.supply_load);
     // Panels with equal loads together, the greatest first; loads are positive, so that their bits
     // rise with them.
     let mut over: BTreeMap<u64, Vec<&str>> = BTreeMap::new();
     let mut near: BTreeMap<u64, Vec<&str>> = BTreeMap::new();
-    for panel in &wall.panels {
-        let Amps(amps) = supply_amps(wall, panel, power.supplies_per_panel, power.brightness_limit);
+    for panel in &solved.panels {
+        let Amps(amps) = panel.most_loaded(rated);
         let group = if beyond(amps, rated) {
             &mut over
         } else if beyond(amps, wanted) {
@@ -62,8 +64,9 @@ pub(super) fn load(wall: &Wall) -> Vec<Finding> {
         group.entry(amps.to_bits()).or_default().push(&panel.name);
     }
     let mut findings = Vec::new();
-    findings.extend(load_finding(wall, Code::SupplyOverloaded, &over));
-    findings.extend(load_finding(wall, Code::SupplyNearLimit, &near));
+    let level = level_to_write(solved.highest_safe_brightness);
+    findings.extend(load_finding(wall, Code::SupplyOverloaded, &over, level.as_deref()));
+    findings.extend(load_finding(wall, Code::SupplyNearLimit, &near, level.as_deref()));
     findings
 }
 
@@ -72,7 +75,12 @@ fn beyond(amps: f64, limit: Amps) -> bool {
     amps > limit.0 * (1.0 + 1e-9)
 }
 
-fn load_finding(wall: &Wall, code: Code, groups: &BTreeMap<u64, Vec<&str>>) -> Option<Finding> {
+fn load_finding(
+    wall: &Wall,
+    code: Code,
+    groups: &BTreeMap<u64, Vec<&str>>,
+    level: Option<&str>,
+) -> Option<Finding> {
     let power = &wall.power;
     let (worst, _) = groups.last_key_value()?;
     let worst = Amps(f64::from_bits(*worst));
@@ -104,16 +112,16 @@ fn load_finding(wall: &Wall, code: Code, groups: &BTreeMap<u64, Vec<&str>>) -> O
             wall.receiver.amps,
             power.supply.amps
         ),
-        load_remedy(wall, worst),
+        load_remedy(wall, worst, level),
     ))
 }
 
 /// The ways to bring the worst panel under the wanted share of a supply.
-fn load_remedy(wall: &Wall, worst: Amps) -> String {
+fn load_remedy(wall: &Wall, worst: Amps, level: Option<&str>) -> String {
     let power = &wall.power;
     let wanted = power.supply.amps * power.supply_load;
     let mut ways = Vec::new();
-    if let Some(level) = level_for(wall, wanted).and_then(level_to_write) {
+    if let Some(level) = level {
         ways.push(format!("set brightness_limit = {level}"));
     }
     if let Some(supplies) = supplies_for(wall, wanted) {
@@ -136,16 +144,12 @@ fn load_remedy(wall: &Wall, worst: Amps) -> String {
     format!("In [power], {}.", listed(&ways, "or"))
 }
 
-/// The brightness limit at which every panel's supplies give the wanted amps at most.
-fn level_for(wall: &Wall, wanted: Amps) -> Option<f64> {
-    let supplies = wall.power.supplies_per_panel;
-    let one = |panel| {
-        let dark = supply_amps(wall, panel, supplies, 0.0);
-        let lit = supply_amps(wall, panel, supplies, 1.0) - dark;
-        (wanted - dark) / lit
-    };
-    let level = wall.panels.iter().map(one).reduce(f64::min)?;
-    level.is_finite().then_some(level)
+/// What the most loaded of so many supplies on a panel gives at most, no volts lost. It is the first:
+/// it takes the odd strip, and the receiver hangs on it.
+fn supply_amps(wall: &Wall, panel: &Panel, supplies: u32) -> Amps {
+    let strips = Shares::new(panel.strip_count(), supplies).of(0);
+    let pixels = f64::from(strips * panel.strip_pixels());
+    pixel_amps(&wall.strip, wall.power.brightness_limit) * pixels + wall.receiver.amps
 }
 
 /// The least supplies for each panel at which every one gives the wanted amps at most.
@@ -159,9 +163,7 @@ fn supplies_for(wall: &Wall, wanted: Amps) -> Option<u32> {
         return None;
     }
     let holds = |supplies: &u32| {
-        wall.panels
-            .iter()
-            .all(|panel| supply_amps(wall, panel, *supplies, power.brightness_limit) <= wanted)
+        wall.panels.iter().all(|panel| supply_amps(wall, panel, *supplies) <= wanted)
     };
     (power.supplies_per_panel + 1..=most).find(holds)
 }

@@ -80,18 +80,24 @@ pub fn ceiling(solver: &mut Solver, limits: &Limits) -> Result<PanelCeiling, Uns
         }
     }
     let mut search = Search { limits, sinks: Sinks::white(network.law(), 1.0), solver };
+    let from = linear.knees.max(0.0);
+    let mut at_from = None;
     if safe.binding == Binding::None && linear.knees < 1.0 {
-        safe = search.lowest(linear.knees.max(0.0))?;
+        let held = *at_from.insert(search.excess(from)?);
+        safe = search.lowest(from, held)?;
     }
     let least_volts = Binding::LeastVolts;
+    let below = |held: [f64; 6]| held[least_volts as usize] > ROUNDING;
     let least_volts_brightness = if network.dead_strips().next().is_some() {
         0.0
     } else if linear.highest[least_volts as usize] <= linear.knees || linear.knees >= 1.0 {
         linear.highest[least_volts as usize].min(1.0)
     } else if safe.binding == least_volts {
         safe.brightness
+    } else if at_from.is_some_and(below) {
+        from
     } else {
-        search.highest(least_volts, linear.knees.max(0.0), 1.0)?
+        search.highest(least_volts, from, 1.0)?
     };
     Ok(PanelCeiling { safe, least_volts_brightness, linear_to: linear.knees })
 }
@@ -171,18 +177,42 @@ impl Search<'_, '_> {
         Ok(excess)
     }
 
-    /// The lowest ceiling of all limits; all hold at `from`, unless that is 0.
-    fn lowest(&mut self, from: f64) -> Result<Ceiling, Unsolved> {
+    /// The lowest ceiling of all limits. `held` is what is beyond each at `from`: nothing, unless
+    /// that is 0.
+    fn lowest(&mut self, from: f64, held: [f64; 6]) -> Result<Ceiling, Unsolved> {
+        if let Some(by) = ORDER.into_iter().find(|by| held[*by as usize] > ROUNDING) {
+            return Ok(Ceiling { brightness: from, binding: by });
+        }
         let mut safe = Ceiling::OPEN;
         let mut excess = self.excess(1.0)?;
-        for by in ORDER {
-            if excess[by as usize] > ROUNDING {
-                let brightness = self.highest(by, from, safe.brightness)?;
-                safe = safe.and(Ceiling { brightness, binding: by });
-                excess = self.excess(safe.brightness)?;
-            }
+        // The limit that is passed by most is mostly the first to be passed; the others are then
+        // within theirs, and need no search.
+        while let Some(by) = self.passed_by_most(&excess) {
+            let brightness = self.highest(by, from, safe.brightness)?;
+            safe = Ceiling { brightness, binding: by };
+            excess = self.excess(brightness)?;
+            excess[by as usize] = f64::NEG_INFINITY;
         }
+        let tie = |by: &Binding| excess[*by as usize] > -ROUNDING && *by < safe.binding;
+        safe.binding = ORDER.into_iter().find(tie).unwrap_or(safe.binding);
         Ok(safe)
+    }
+
+    /// The limit that is passed by the largest share of it.
+    fn passed_by_most(&self, excess: &[f64; 6]) -> Option<Binding> {
+        let network = self.solver.network();
+        let share = |by: Binding| {
+            let of = match by {
+                Binding::Supply => self.limits.supply.0,
+                Binding::Jumper => self.limits.jumper.map_or(1.0, |amps| amps.0),
+                Binding::Rail => self.limits.rail.0,
+                Binding::LeastVolts => (network.trim() - self.limits.least_volts).0,
+                _ => network.taps().iter().filter_map(|tap| tap.limit).next().map_or(1.0, |a| a.0),
+            };
+            excess[by as usize] / of.max(1e-3)
+        };
+        let passed = ORDER.into_iter().filter(|by| excess[*by as usize] > ROUNDING);
+        passed.max_by(|a, b| share(*a).total_cmp(&share(*b)))
     }
 
     /// The highest brightness between `low` and `high` at which a limit holds; `low` if it holds
@@ -210,14 +240,14 @@ fn highest(
     }
     let mut went_down = None;
     for turn in 0..120 {
-        if high - low <= 1e-13 {
+        if high - low <= 1e-12 {
             break;
         }
         let straight = (low * above - high * below) / (above - below);
         let inside = straight > low && straight < high && turn % 3 < 2;
         let middle = if inside { straight } else { 0.5 * (low + high) };
         let found = excess(middle)?;
-        if found.abs() <= 1e-13 {
+        if found.abs() <= 1e-12 {
             return Ok(middle);
         }
         // An end that stays twice is weighed down.

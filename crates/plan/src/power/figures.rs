@@ -6,7 +6,8 @@ use glowloom_units::{Amps, Volts, Watts};
 use serde::{Serialize, Serializer};
 
 use super::ceiling::PanelCeiling;
-use super::limits::Limits;
+use super::colour::WhiteLeft;
+use super::limits::{Binding, Limits};
 use super::solution::{Rail, Solution, Worst};
 use crate::built::Built;
 use crate::path::{Cell, PanelPath};
@@ -37,8 +38,14 @@ pub struct PanelPower {
     pub least_volts: Volts,
     /// Where that is in the picture: column, row; of equals the topmost, then the leftmost.
     pub least_volts_at: [u32; 2],
+    /// What is left of white there.
+    pub least_volts_white: WhiteLeft,
     /// Highest brightness at which no pixel is below the wanted voltage.
     pub least_volts_brightness: f64,
+    /// Highest brightness at which every limit of the panel holds.
+    pub safe_brightness: f64,
+    /// What sets that end.
+    pub binding: Binding,
     /// In the LEDs, light and heat.
     pub led_watts: Watts,
     /// In rails, jumpers and feeds.
@@ -61,6 +68,14 @@ pub struct PanelPower {
     pub worst_rail: Option<WorstPlace>,
     /// Strips, from 1, that no feed reaches.
     pub dead_strips: Vec<u32>,
+}
+
+impl PanelPower {
+    /// What the most loaded supply gives, where each is rated so; the receiver's included.
+    #[must_use]
+    pub fn most_loaded(&self, rated: Amps) -> Amps {
+        rated.max(LEAST_RATING) * self.supply_share
+    }
 }
 
 /// One feed.
@@ -151,7 +166,10 @@ pub fn panel_power(
         supply_share: supplies.iter().enumerate().map(load).fold(0.0, f64::max),
         least_volts,
         least_volts_at: [at.column, at.row],
+        least_volts_white: WhiteLeft::at(network.law(), least_volts),
         least_volts_brightness: ceiling.least_volts_brightness,
+        safe_brightness: ceiling.safe.brightness,
+        binding: ceiling.safe.binding,
         led_watts: heat.led,
         copper_watts: heat.copper,
         supply_watts: heat.supply,

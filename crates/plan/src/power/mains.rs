@@ -53,7 +53,28 @@ pub(super) fn mains_amps(wall: &Wall, strips: Amps) -> Amps {
     Amps(apparent.0 / power.mains.volts.0)
 }
 
+/// What the wall takes in time.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Energy {
+    /// That the wall is lit.
+    pub hours_per_day: f64,
+    /// In such a day.
+    pub kwh_per_day: KilowattHours,
+    /// In a year of such days.
+    pub kwh_per_year: KilowattHours,
+}
+
 impl Mains {
+    /// Energy of days of so many hours.
+    #[must_use]
+    pub fn energy(&self, hours_per_day: f64) -> Energy {
+        Energy {
+            hours_per_day,
+            kwh_per_day: self.per_day(hours_per_day),
+            kwh_per_year: self.per_year(hours_per_day),
+        }
+    }
+
     /// Energy of a day of so many hours.
     #[must_use]
     pub fn per_day(&self, hours: f64) -> KilowattHours {

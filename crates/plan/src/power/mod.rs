@@ -8,6 +8,7 @@
 
 pub mod bench;
 pub mod ceiling;
+pub mod colour;
 pub mod figures;
 pub mod fit;
 pub mod limits;
@@ -20,6 +21,7 @@ pub mod search;
 pub mod sinks;
 pub mod solution;
 pub mod solve;
+pub mod summary;
 pub mod taps;
 pub mod wall;
 
@@ -28,11 +30,14 @@ mod ladder;
 pub use ceiling::{Ceiling, PanelCeiling};
 pub use figures::{FeedPower, PanelPower};
 pub use limits::{Binding, Limits};
-pub use mains::Mains;
+pub use mains::{Energy, Mains};
 pub use network::Network;
 pub use rows::{Guarded, Row, gain, rows};
 pub use sinks::{Law, Sinks};
 pub use solution::{FeedFlow, Heat, Rail, Solution, Worst};
 pub use solve::{Solver, Unsolved};
+pub use summary::{Power, Shown};
 pub use taps::Tap;
-pub use wall::{Networks, Showing, UnsolvedPanel, WallPower, wall_power, wall_power_showing};
+pub use wall::{
+    Networks, Showing, Study, UnsolvedPanel, WallPower, wall_power, wall_power_showing,
+};

@@ -15,6 +15,7 @@ use super::figures::edge_key;
 use super::limits::Limits;
 use super::network::Network;
 use super::sinks::Sinks;
+use super::solution::Worst;
 use super::solve::{Solver, Unsolved};
 use super::taps::Tap;
 use crate::path::Shares;
@@ -33,6 +34,33 @@ pub struct Goal {
     pub least_volts: Volts,
     /// What any feed's conductor may carry; `None`: whatever comes.
     pub feed_amps: Option<Amps>,
+    /// What any jumper may carry; `None`: whatever comes.
+    pub jumper_amps: Option<Amps>,
+    /// What the strip's own copper may carry; `None`: whatever comes.
+    pub rail_amps: Option<Amps>,
+}
+
+impl Goal {
+    /// Whatever comes, at full white.
+    pub const OPEN: Self = Self {
+        brightness: 1.0,
+        least_volts: Volts(0.0),
+        feed_amps: None,
+        jumper_amps: None,
+        rail_amps: None,
+    };
+
+    /// Every limit of a panel's copper, with feeds of one wire.
+    #[must_use]
+    pub fn of(limits: &Limits, tap: &Tap, brightness: f64) -> Self {
+        Self {
+            brightness,
+            least_volts: limits.least_volts,
+            feed_amps: limits.feed(tap),
+            jumper_amps: limits.jumper,
+            rail_amps: Some(limits.rail),
+        }
+    }
 }
 
 /// Feeds that reach a goal, judged by the full solve.
@@ -48,17 +76,18 @@ pub struct Proposal {
     pub feed_amps: Amps,
     /// Whether the search came to its own end, and not to the end of its patience.
     pub searched: bool,
+    /// Whether `feeds = n` places them so.
+    pub even: bool,
 }
 
 impl Proposal {
     /// The line of the wall file that places them: in `[power]`, or in a panel's own entry.
     #[must_use]
     pub fn feeds_text(&self) -> String {
-        let entry = |(strip, edge): &(u32, Edge)| {
-            format!("{{ strip = {strip}, edge = \"{}\" }}", edge_key(*edge))
-        };
-        let entries: Vec<String> = self.feeds.iter().map(entry).collect();
-        format!("feeds = [{}]", entries.join(", "))
+        if self.even {
+            return format!("feeds = {}", self.feeds.len());
+        }
+        feeds_text(&self.feeds)
     }
 
     /// The line of `[power]` that says what they are made of.
@@ -78,6 +107,16 @@ impl Proposal {
         }
         format!("feed_wire = {{ {} }}", keys.join(", "))
     }
+}
+
+/// Feeds as a list of the wall file.
+#[must_use]
+pub fn feeds_text(feeds: &[(u32, Edge)]) -> String {
+    let entry = |(strip, edge): &(u32, Edge)| {
+        format!("{{ strip = {strip}, edge = \"{}\" }}", edge_key(*edge))
+    };
+    let entries: Vec<String> = feeds.iter().map(entry).collect();
+    format!("feeds = [{}]", entries.join(", "))
 }
 
 /// What feeds could be made of in place of a wire, thin first: the wire itself, then the thicker sizes
@@ -114,8 +153,7 @@ pub fn proposals(
     let mut found: Vec<Proposal> = Vec::new();
     for wire in thicker_wires(wire) {
         let tap = Tap::new(1, Edge::Near, &wire, connection);
-        let goal =
-            Goal { brightness, least_volts: limits.least_volts, feed_amps: limits.feed(&tap) };
+        let goal = Goal::of(limits, &tap, brightness);
         if let Some(proposal) = fewest_feeds(network, goal, &wire, connection, patience)? {
             let fewer = |last: &Proposal| proposal.feeds.len() < last.feeds.len();
             if found.last().is_none_or(fewer) {
@@ -127,7 +165,8 @@ pub fn proposals(
 }
 
 /// The fewest feeds of one wire that reach a goal. `None` where not even a feed at both ends of every
-/// strip does. `patience` is how many solves it may take beyond the few that place feeds evenly.
+/// strip does. `patience` is how many solves it may take; the few that place feeds evenly are done
+/// whatever it is.
 ///
 /// # Errors
 /// [`Unsolved`] where the network of a set is.
@@ -147,14 +186,20 @@ pub fn fewest_feeds(
     };
     let Some(mut best) = search.evenly()? else { return Ok(None) };
     let searched = search.improve(&mut best)?;
-    let mut feeds: Vec<(u32, Edge)> = best.set.iter().map(|end| search.end(*end)).collect();
-    feeds.sort_unstable();
+    let named = |set: &[usize]| {
+        let mut feeds: Vec<(u32, Edge)> = set.iter().map(|end| search.end(*end)).collect();
+        feeds.sort_unstable();
+        feeds
+    };
+    let feeds = named(&best.set);
+    let even = feeds.len() <= search.network.strips() && feeds == named(&search.even(feeds.len()));
     Ok(Some(Proposal {
         feeds,
         wire: wire.clone(),
         least_volts: Volts(best.worth.least),
         feed_amps: Amps(best.worth.amps),
         searched,
+        even,
     }))
 }
 
@@ -190,6 +235,8 @@ struct Worth {
     least: f64,
     /// In the conductor that carries most.
     amps: f64,
+    /// Whether jumpers and rails carry what they may.
+    copper: bool,
 }
 
 /// What to raise.
@@ -246,7 +293,8 @@ impl Search {
         let taps = taps.collect();
         self.network.feed(taps);
         let solution = Solver::new(&self.network).solve(&self.sinks)?;
-        let mut worth = Worth { enough: 0.0, sum: 0.0, least: f64::INFINITY, amps: 0.0 };
+        let mut worth =
+            Worth { enough: 0.0, sum: 0.0, least: f64::INFINITY, amps: 0.0, copper: true };
         for Volts(volts) in solution.all_volts() {
             worth.enough += volts.min(self.goal.least_volts.0);
             worth.sum += volts;
@@ -255,12 +303,17 @@ impl Search {
         for feed in solution.feeds() {
             worth.amps = worth.amps.max(feed.plus.0).max(feed.minus.0);
         }
+        let within = |worst: Option<Worst>, limit: Option<Amps>| {
+            limit.zip(worst).is_none_or(|(limit, worst)| worst.amps <= limit)
+        };
+        worth.copper = within(solution.worst_jumper(), self.goal.jumper_amps)
+            && within(solution.worst_rail(), self.goal.rail_amps);
         Ok(Candidate { set, worth })
     }
 
     fn reached(&self, worth: &Worth) -> bool {
         let carried = self.goal.feed_amps.is_none_or(|most| worth.amps <= most.0);
-        carried && worth.least >= self.goal.least_volts.0
+        carried && worth.copper && worth.least >= self.goal.least_volts.0
     }
 
     /// So many feeds placed as `feeds = n` does, zone by zone; beyond the strips, all near edges and
@@ -294,7 +347,6 @@ impl Search {
     /// The fewest feeds that reach the goal when placed evenly.
     fn evenly(&mut self) -> Result<Option<Candidate>, Unsolved> {
         let most = self.ends();
-        let patience = self.left;
         let mut best = self.judge(self.even(most))?;
         if !self.reached(&best.worth) {
             return Ok(None);
@@ -310,7 +362,6 @@ impl Search {
                 fails = middle;
             }
         }
-        self.left = patience;
         Ok(Some(best))
     }
 

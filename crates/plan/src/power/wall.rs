@@ -121,9 +121,94 @@ impl Networks {
         self.of_panel[panel]
     }
 
-    /// How many panels have it.
-    fn panels(&self, kind: usize) -> usize {
-        self.of_panel.iter().filter(|of| **of == kind).count()
+    /// The first panel that has it.
+    #[must_use]
+    pub fn first(&self, kind: usize) -> usize {
+        self.first[kind]
+    }
+
+    /// The panels that have it, rising.
+    pub fn panels(&self, kind: usize) -> impl Iterator<Item = usize> + '_ {
+        let of = self.of_panel.iter().enumerate();
+        of.filter(move |(_, of)| **of == kind).map(|(panel, _)| panel)
+    }
+
+    /// Pixels of all kinds, each once.
+    fn pixels(&self) -> usize {
+        self.networks.iter().map(Network::pixels).sum()
+    }
+
+    fn failed(&self, wall: &Wall, kind: usize, unsolved: Unsolved) -> UnsolvedPanel {
+        let first = self.first.get(kind).and_then(|first| wall.panels.get(*first));
+        UnsolvedPanel { panel: first.map_or_else(String::new, |p| p.name.clone()), unsolved }
+    }
+
+    fn solved<T>(
+        &self,
+        wall: &Wall,
+        panel: usize,
+        (showing, brightness): (Showing, f64),
+        figures: impl FnOnce(&Solution) -> T,
+    ) -> Result<T, UnsolvedPanel> {
+        let kind = self.kind(panel);
+        let network = &self.networks[kind];
+        let sinks = showing.sinks(&wall.panels[panel], network, brightness);
+        let solution = Solver::new(network).solve(&sinks);
+        solution
+            .map(|solution| figures(&solution))
+            .map_err(|unsolved| UnsolvedPanel { panel: wall.panels[panel].name.clone(), unsolved })
+    }
+
+    /// What `figures` gives for the solution of every panel; panels that are alike and show the same
+    /// are solved once.
+    ///
+    /// # Errors
+    /// The first panel whose network has no answer.
+    pub fn each_panel<T: Send>(
+        &self,
+        wall: &Wall,
+        showing: Showing,
+        brightness: f64,
+        figures: impl Fn(usize, &Solution) -> T + Sync,
+    ) -> Result<Vec<T>, UnsolvedPanel> {
+        let shown = (showing, brightness);
+        match showing {
+            Showing::Even(_) => {
+                let kinds = in_parallel(self.networks.len(), self.pixels(), |kind| {
+                    self.solved(wall, self.first[kind], shown, |solution| {
+                        let of = |panel| (panel, figures(panel, solution));
+                        self.panels(kind).map(of).collect::<Vec<_>>()
+                    })
+                })?;
+                let panels: BTreeMap<usize, T> = kinds.into_iter().flatten().collect();
+                Ok(panels.into_values().collect())
+            }
+            Showing::Picture(_) => {
+                let pixels = wall.panels.iter().map(|panel| panel.pixels() as usize).sum();
+                in_parallel(wall.panels.len(), pixels, |panel| {
+                    self.solved(wall, panel, shown, |solution| figures(panel, solution))
+                })
+            }
+        }
+    }
+
+    /// What `figures` gives for even levels of red, green, blue and white under a brightness: all kinds
+    /// of panels at the first picture, then all at the second, and so on.
+    ///
+    /// # Errors
+    /// The first panel whose network has no answer.
+    pub fn each_kind<T: Send>(
+        &self,
+        wall: &Wall,
+        pictures: &[([f64; 4], f64)],
+        figures: impl Fn(&Solution) -> T + Sync,
+    ) -> Result<Vec<T>, UnsolvedPanel> {
+        let kinds = self.networks.len();
+        in_parallel(kinds * pictures.len(), self.pixels() * pictures.len(), |i| {
+            let (levels, brightness) = pictures[i / kinds];
+            let shown = (Showing::Even(levels), brightness);
+            self.solved(wall, self.first[i % kinds], shown, &figures)
+        })
     }
 }
 
@@ -147,7 +232,7 @@ fn key(panel: &Panel) -> Vec<u64> {
 /// # Errors
 /// The first panel whose network has no answer.
 pub fn wall_power(wall: &Wall) -> Result<WallPower, UnsolvedPanel> {
-    wall_power_showing(wall, Showing::WHITE, wall.power.brightness_limit)
+    Ok(Study::of(wall)?.power)
 }
 
 /// The same with another picture under another brightness. How bright the wall may be is always
@@ -160,47 +245,58 @@ pub fn wall_power_showing(
     showing: Showing,
     brightness: f64,
 ) -> Result<WallPower, UnsolvedPanel> {
-    let networks = Networks::of(wall);
-    let limits = Limits::of(wall);
-    let failed = |panel: usize| {
-        move |unsolved| UnsolvedPanel { panel: wall.panels[panel].name.clone(), unsolved }
-    };
-    let kinds = networks.all();
-    let pixels: usize = kinds.iter().map(Network::pixels).sum();
-    let ceilings = in_parallel(kinds.len(), pixels, |kind| {
-        ceiling(&mut Solver::new(&kinds[kind]), &limits).map_err(failed(networks.first[kind]))
-    })?;
-    let solve = |panel: usize| {
-        let network = &kinds[networks.kind(panel)];
-        let sinks = showing.sinks(&wall.panels[panel], network, brightness);
-        Solver::new(network).solve(&sinks).map_err(failed(panel))
-    };
-    let figures = |panel: usize, solution: &Solution| {
-        let ceiling = &ceilings[networks.kind(panel)];
-        panel_power(wall, &wall.panels[panel], &limits, solution, ceiling)
-    };
-    let panels: Vec<PanelPower> = match showing {
-        Showing::Even(_) => {
-            let solutions = in_parallel(kinds.len(), pixels, |kind| solve(networks.first[kind]))?;
-            let of = |panel: usize| figures(panel, &solutions[networks.kind(panel)]);
-            (0..wall.panels.len()).map(of).collect()
-        }
-        Showing::Picture(_) => {
-            let pixels = wall.panels.iter().map(|panel| panel.pixels() as usize).sum();
-            in_parallel(wall.panels.len(), pixels, |panel| {
-                solve(panel).map(|solution| figures(panel, &solution))
-            })?
-        }
-    };
-    let (safe, binding_panel) = safe(wall, &networks, &ceilings)
-        .map_err(|unsolved| failed(networks.first.first().copied().unwrap_or(0))(unsolved))?;
-    Ok(WallPower {
-        mains: mains(wall, panels.iter().map(|panel| panel.amps).sum()),
-        panels,
-        highest_safe_brightness: safe.brightness,
-        binding: safe.binding,
-        binding_panel,
-    })
+    Ok(Study::showing(wall, showing, brightness)?.power)
+}
+
+/// A wall's power with all that it was worked out from, for whoever has to judge it.
+#[derive(Clone, Debug)]
+pub struct Study {
+    /// The copper of the panels.
+    pub networks: Networks,
+    /// What it is held to.
+    pub limits: Limits,
+    /// How bright each kind of panel may be, in the order of [`Networks::all`].
+    pub ceilings: Vec<PanelCeiling>,
+    /// The figures.
+    pub power: WallPower,
+}
+
+impl Study {
+    /// Full white under the wall's `brightness_limit`.
+    ///
+    /// # Errors
+    /// The first panel whose network has no answer.
+    pub fn of(wall: &Wall) -> Result<Self, UnsolvedPanel> {
+        Self::showing(wall, Showing::WHITE, wall.power.brightness_limit)
+    }
+
+    /// A picture under a brightness of 0 to 1.
+    ///
+    /// # Errors
+    /// The first panel whose network has no answer.
+    pub fn showing(wall: &Wall, showing: Showing, brightness: f64) -> Result<Self, UnsolvedPanel> {
+        let networks = Networks::of(wall);
+        let limits = Limits::of(wall);
+        let kinds = networks.all();
+        let ceilings = in_parallel(kinds.len(), networks.pixels(), |kind| {
+            ceiling(&mut Solver::new(&kinds[kind]), &limits)
+                .map_err(|unsolved| networks.failed(wall, kind, unsolved))
+        })?;
+        let panels = networks.each_panel(wall, showing, brightness, |panel, solution| {
+            let ceiling = &ceilings[networks.kind(panel)];
+            panel_power(wall, &wall.panels[panel], &limits, solution, ceiling)
+        })?;
+        let (safe, binding_panel) = safe(wall, &networks, &ceilings)
+            .map_err(|unsolved| networks.failed(wall, 0, unsolved))?;
+        let power = WallPower {
+            mains: mains(wall, panels.iter().map(|panel| panel.amps).sum()),
+            panels,
+            highest_safe_brightness: safe.brightness,
+            binding: safe.binding,
+            binding_panel,
+        };
+        Ok(Self { networks, limits, ceilings, power })
+    }
 }
 
 /// The lowest ceiling of all panels and the circuit, and the panel that has it.
@@ -221,7 +317,9 @@ fn safe(
         .iter()
         .zip(ceilings)
         .enumerate()
-        .map(|(kind, (network, ceiling))| (network, networks.panels(kind), ceiling.linear_to))
+        .map(|(kind, (network, ceiling))| {
+            (network, networks.panels(kind).count(), ceiling.linear_to)
+        })
         .collect();
     let brightness = circuit_ceiling(wall, &kinds, safe.brightness)?;
     let lower = safe.and(Ceiling { brightness, binding: Binding::Circuit });

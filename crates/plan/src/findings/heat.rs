@@ -1,0 +1,93 @@
+//! Heat behind the cloth.
+
+use glowloom_design::Wall;
+use glowloom_design::wall::Panel;
+
+use super::words::{listed, names};
+use crate::finding::{Code, Finding};
+use crate::power::{PanelPower, Power};
+
+/// What a warm surface gives to still air and to the room by radiation, W/m2 K: soft, from memory;
+/// texts on heat transfer have 5 to 10 for each of the two together 8 to 12.
+const GIVEN: f64 = 10.0;
+/// The room on a summer's day, degrees Celsius.
+const ROOM: f64 = 25.0;
+/// Hot glue lets go and printed PLA softens from about here, degrees Celsius (common practice, no
+/// source).
+const SOFT: f64 = 60.0;
+/// Worth a word, degrees Celsius.
+const WARM: f64 = 45.0;
+
+/// About how warm the board behind the strips gets, degrees Celsius: all heat leaves by the front, as
+/// the back is against a wall.
+fn about(panel: &PanelPower) -> f64 {
+    ROOM + panel.watts_per_m2.0 / GIVEN
+}
+
+/// Panels that get warm, or too hot for what they are made of.
+pub(super) fn heat(wall: &Wall, power: &Power) -> Option<Finding> {
+    let hottest = power.panels.iter().max_by(|a, b| about(a).total_cmp(&about(b)))?;
+    let made_of = made_of(wall);
+    let code = match about(hottest) {
+        hot if hot > SOFT && !made_of.is_empty() => Code::TooHotForPanel,
+        warm if warm > WARM => Code::WarmPanel,
+        _ => return None,
+    };
+    let least = if code == Code::TooHotForPanel { SOFT } else { WARM };
+    let warm: Vec<&str> = power
+        .panels
+        .iter()
+        .filter(|panel| about(panel) > least)
+        .map(|panel| panel.name.as_str())
+        .collect();
+    let title = match code {
+        Code::TooHotForPanel => format!("too hot for its {} on {}", made_of, names(&warm)),
+        _ => format!("the wall gets warm on {}", names(&warm)),
+    };
+    let level = super::words::level_to_write(level_for(wall, hottest, least));
+    let less = match level {
+        Some(level) => format!("set brightness_limit = {level} in [power], or "),
+        None => String::new(),
+    };
+    Some(Finding::new(
+        code,
+        super::key_place(wall, "power", "brightness_limit"),
+        title,
+        format!(
+            "All light and heat at full white under a brightness limit of {} is {:.0} W on each square \
+             metre, {:.0} W of it in the copper; in still air and with nothing behind it that is \
+             about {:.0} degrees Celsius in a room of {ROOM:.0} (an estimate: {GIVEN:.0} W a square \
+             metre and degree, from memory)",
+            wall.power.brightness_limit,
+            hottest.watts_per_m2.0,
+            hottest.copper_watts_per_m2.0,
+            about(hottest)
+        ),
+        format!(
+            "To have less of it, {less}build on a board that conducts heat, such as aluminium-composite; \
+             leave air behind the panel, keep vents free and do not leave it alone until it is proven."
+        ),
+    ))
+}
+
+/// The brightness at which a panel is about so warm: its idle currents stay.
+fn level_for(wall: &Wall, panel: &PanelPower, warm: f64) -> f64 {
+    let pixels = wall.panels.iter().find(|of| of.name == panel.name).map_or(0, Panel::pixels);
+    let idle = wall.power.trim_volts * (wall.strip.idle_amps * f64::from(pixels));
+    let all = panel.led_watts + panel.copper_watts;
+    let idle = if all.0 > 0.0 { idle.0 / all.0 * panel.watts_per_m2.0 } else { 0.0 };
+    let wanted = (warm - ROOM) * GIVEN;
+    (wanted - idle) / (panel.watts_per_m2.0 - idle) * wall.power.brightness_limit
+}
+
+/// What of the panel burns or softens, in words.
+fn made_of(wall: &Wall) -> String {
+    let mut parts = Vec::new();
+    if let Some(board) = wall.board.as_ref().filter(|board| board.burns) {
+        parts.push(board.material.replace('-', " "));
+    }
+    if let Some(baffle) = wall.baffle.as_ref().filter(|baffle| baffle.material == "pla") {
+        parts.push(format!("printed {}", baffle.material.to_uppercase()));
+    }
+    listed(&parts.iter().map(String::as_str).collect::<Vec<_>>(), "and")
+}

@@ -1,0 +1,226 @@
+//! Ways out where a panel's copper is beyond a limit: fewer amps, more feeds, more volts. Each is tried
+//! on the solved network before it is advised.
+
+use glowloom_design::Wall;
+use glowloom_design::wall::{Edge, Panel};
+use glowloom_units::Volts;
+
+use super::words::{level_to_write, names};
+use crate::power::search::{Proposal, far_edge_as_well, feeds_text, proposals};
+use crate::power::{Network, Solver, Study, Tap, ceiling::ceiling};
+
+/// How many pixels may be solved in all while feeds are searched for: a tenth of a second or so.
+const PATIENCE: usize = 400_000;
+/// Larger panels are not searched for feeds: each solve takes too long.
+const MOST_SEARCHED: usize = 20_000;
+/// Larger ones are not tried with other volts and edges either.
+const MOST_PIXELS: usize = 60_000;
+/// Of a supply's rated voltage, how far its output can be set (common practice, no source).
+const TRIM: f64 = 1.10;
+/// A gain of the lowest voltage that is worth a wire.
+const WORTH: Volts = Volts(0.05);
+
+/// What would bring a wall within its limits at its `brightness_limit`.
+pub(super) struct Ways {
+    /// The highest `brightness_limit` that may be written; `None` where none above zero helps.
+    pub level: Option<String>,
+    /// The `trim_volts` that does it, and the lowest voltage then.
+    pub trim: Option<Volts>,
+    /// By kind of panel that is beyond a limit, where feeds can be found.
+    pub feeds: Vec<FeedWay>,
+    /// By kind of panel that is below `least_volts`, where the far edge helps.
+    pub far: Vec<FarWay>,
+}
+
+/// Feeds that do.
+pub(super) struct FeedWay {
+    /// Those panels, rising.
+    pub panels: Vec<usize>,
+    /// With the wire that is there and with thicker ones, ever fewer feeds.
+    pub proposals: Vec<Proposal>,
+    /// How many feeds each has now.
+    pub now: usize,
+}
+
+/// The same strips fed at their other edge as well.
+pub(super) struct FarWay {
+    /// Those panels, rising.
+    pub panels: Vec<usize>,
+    /// Lowest voltage now and then.
+    pub volts: [Volts; 2],
+    /// All feeds then.
+    pub feeds: Vec<(u32, Edge)>,
+}
+
+impl Ways {
+    /// `None` where every panel is within its limits.
+    pub fn of(wall: &Wall, study: &Study) -> Option<Self> {
+        let level = wall.power.brightness_limit;
+        let beyond = |kind: &usize| study.ceilings[*kind].safe.brightness < level - 1e-9;
+        let kinds: Vec<usize> = (0..study.ceilings.len()).filter(beyond).collect();
+        let over_circuit = study.power.highest_safe_brightness < level - 1e-9;
+        if kinds.is_empty() && !over_circuit {
+            return None;
+        }
+        Some(Self {
+            level: level_to_write(study.power.highest_safe_brightness),
+            trim: trim(wall, study, &kinds),
+            feeds: feeds(wall, study, &kinds),
+            far: kinds.iter().filter_map(|kind| far(wall, study, *kind)).collect(),
+        })
+    }
+}
+
+/// Panels of a kind.
+fn panels(study: &Study, kind: usize) -> Vec<usize> {
+    study.networks.panels(kind).collect()
+}
+
+fn feeds(wall: &Wall, study: &Study, kinds: &[usize]) -> Vec<FeedWay> {
+    let mut left = PATIENCE;
+    let mut ways = Vec::new();
+    for kind in kinds {
+        let network = &study.networks.all()[*kind];
+        let panel = &wall.panels[study.networks.first(*kind)];
+        let solves = left / network.pixels().max(1);
+        if network.pixels() > MOST_SEARCHED || solves == 0 {
+            continue;
+        }
+        left -= (left / 2).min(solves * network.pixels());
+        if let Some(proposals) = feeds_of(wall, study, network, panel, solves) {
+            let now = panel.feeds.len();
+            ways.push(FeedWay { panels: panels(study, *kind), proposals, now });
+        }
+    }
+    ways
+}
+
+fn feeds_of(
+    wall: &Wall,
+    study: &Study,
+    network: &Network,
+    panel: &Panel,
+    solves: usize,
+) -> Option<Vec<Proposal>> {
+    let wire = &panel.feeds.first()?.wire;
+    let connection = wall.power.connection_ohms;
+    let patience = u32::try_from(solves / 8).unwrap_or(u32::MAX);
+    let brightness = wall.power.brightness_limit;
+    let mut found =
+        proposals(network, &study.limits, wire, connection, brightness, patience).ok()?;
+    // What the search does not look at, supplies, may still be in the way.
+    found.retain(|proposal| {
+        let tap = |(strip, edge): &(u32, Edge)| Tap::new(*strip, *edge, &proposal.wire, connection);
+        holds(wall, study, &network.with_feeds(proposal.feeds.iter().map(tap).collect()))
+    });
+    found.truncate(2);
+    (!found.is_empty()).then_some(found)
+}
+
+/// Whether every limit of a panel holds at the wall's `brightness_limit`.
+fn holds(wall: &Wall, study: &Study, network: &Network) -> bool {
+    ceiling(&mut Solver::new(network), &study.limits)
+        .is_ok_and(|found| found.safe.brightness >= wall.power.brightness_limit - 1e-9)
+}
+
+/// The least voltage, to the hundredth, with which all limits hold on every panel.
+fn trim(wall: &Wall, study: &Study, kinds: &[usize]) -> Option<Volts> {
+    let power = &wall.power;
+    let networks = || kinds.iter().map(|kind| &study.networks.all()[*kind]);
+    if networks().map(Network::pixels).sum::<usize>() > MOST_PIXELS {
+        return None;
+    }
+    let hundredths = |volts: f64| (volts * 100.0 + 1e-9).floor();
+    let most = hundredths(wall.strip.max_volts.0.min(power.supply.volts.0 * TRIM));
+    let now = hundredths(power.trim_volts.0);
+    let does =
+        |at: f64| networks().all(|net| holds(wall, study, &net.with_trim(Volts(at / 100.0))));
+    if kinds.is_empty() || most <= now || !does(most) {
+        return None;
+    }
+    let (mut low, mut high) = (now, most);
+    while high - low > 1.0 {
+        let middle = ((low + high) / 2.0).floor();
+        if does(middle) { high = middle } else { low = middle }
+    }
+    Some(Volts(high / 100.0))
+}
+
+fn far(wall: &Wall, study: &Study, kind: usize) -> Option<FarWay> {
+    let panels = panels(study, kind);
+    let first = *panels.first()?;
+    let network = &study.networks.all()[kind];
+    let below = study.power.panels[first].least_volts < wall.power.least_volts;
+    if !below || network.pixels() > MOST_PIXELS || network.taps().is_empty() {
+        return None;
+    }
+    let volts = far_edge_as_well(network, wall.power.brightness_limit).ok()?;
+    let ends = wall.panels[first]
+        .feeds
+        .iter()
+        .flat_map(|feed| [Edge::Near, Edge::Far].map(|edge| (feed.strip, edge)));
+    let mut feeds: Vec<(u32, Edge)> = ends.collect();
+    feeds.sort_unstable();
+    feeds.dedup();
+    (volts[1] > volts[0] + WORTH).then_some(FarWay { panels, volts, feeds })
+}
+
+impl Ways {
+    /// What to change, as a sentence: less light or more feeds; `more` are other ways.
+    pub fn said(ways: Option<&Self>, wall: &Wall, more: &[String]) -> String {
+        let mut said = Vec::new();
+        if let Some(level) = ways.and_then(|ways| ways.level.as_ref()) {
+            said.push(format!("set brightness_limit = {level} in [power]"));
+        }
+        for way in ways.into_iter().flat_map(|ways| &ways.feeds).take(2) {
+            said.extend(way.proposals.first().map(|proposal| way.text(wall, proposal)));
+        }
+        said.extend(more.iter().cloned());
+        if said.is_empty() {
+            said.push(
+                "no brightness_limit and no set of feeds keeps to all limits: use more supplies_per_panel, \
+                 shorter strips or thicker wires in [power]"
+                    .into(),
+            );
+        }
+        let mut text = said.join("; or ");
+        if let Some(first) = text.get(..1) {
+            let first = first.to_uppercase();
+            text.replace_range(..1, &first);
+        }
+        text + "."
+    }
+}
+
+impl FeedWay {
+    /// What to write for one of its proposals, and where.
+    pub fn text(&self, wall: &Wall, proposal: &Proposal) -> String {
+        let (feeds, wire) = (proposal.feeds_text(), proposal.wire_text());
+        match entries(wall, &self.panels) {
+            None => format!("set {feeds} and {wire} in [power]"),
+            Some(entries) => format!("set {feeds} in {entries} and {wire} in [power]"),
+        }
+    }
+}
+
+impl FarWay {
+    /// What to write, and where.
+    pub fn text(&self, wall: &Wall) -> String {
+        let place = entries(wall, &self.panels).unwrap_or_else(|| "[power]".into());
+        format!("set {} in {place}", feeds_text(&self.feeds))
+    }
+}
+
+/// The entries of panels that need feeds of their own; `None` where `[power]` speaks for all.
+fn entries(wall: &Wall, panels: &[usize]) -> Option<String> {
+    let own = |panel: &usize| {
+        let path = format!("panels.{}.feeds", wall.panels[*panel].number);
+        wall.place(&[&path]).line > 1
+    };
+    if panels.len() == wall.panels.len() && !panels.iter().any(own) {
+        return None;
+    }
+    let called: Vec<&str> = panels.iter().map(|panel| wall.panels[*panel].name.as_str()).collect();
+    let entries = if called.len() == 1 { "entry" } else { "entries" };
+    Some(format!("the [[panels]] {entries} of {}", names(&called)))
+}
