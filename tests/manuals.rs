@@ -5,7 +5,9 @@
 
 use std::fmt::Write;
 
-use glowloom_design::catalogue::{Figure, board, filament, receiver, strip, supply, wire};
+use glowloom_design::catalogue::{
+    Figure, board, cloth, filament, receiver, small, strip, supply, wire,
+};
 use glowloom_design::diagnostic::code;
 use glowloom_design::text;
 use glowloom_units::Gauge;
@@ -117,19 +119,45 @@ fn catalogue() {
     }
     wires(&mut out);
     out.push_str(
-        "\n## Boards\n\n| key | kg/m2 | of thickness | burns |\n| --- | --- | --- | --- |\n",
+        "\n## Boards\n\n| key | kg/m2 | of thickness | burns | stiffness |\n| --- | --- | --- | --- | --- |\n",
     );
     for part in board::ALL {
         let mass = cell(&part.mass, |mass| mass.0.to_string());
         let burns = if part.burns { "yes" } else { "no" };
-        writeln!(out, "| `{}` | {mass} | {} mm | {burns} |", part.key, part.thickness.0 * 1000.0)
+        let stiffness = part.stiffness.map_or("not known".into(), |figure| {
+            cell(&figure, |stiffness| format!("{} GPa", stiffness.0 / 1e9))
+        });
+        let thickness = part.thickness.0 * 1000.0;
+        writeln!(out, "| `{}` | {mass} | {thickness} mm | {burns} | {stiffness} |", part.key)
             .unwrap();
     }
     out.push_str("\n## Filaments\n\n| key | g/cm3 |\n| --- | --- |\n");
     for part in filament::ALL {
         writeln!(out, "| `{}` | {} |", part.key, cell(&part.density, |d| d.0.to_string())).unwrap();
     }
+    cloth_and_small_things(&mut out);
     holds("docs/catalogue.md", &out);
+}
+
+fn cloth_and_small_things(out: &mut String) {
+    out.push_str("\n## Cloth and cells\n\n| figure | value |\n| --- | --- |\n");
+    let share = |share: f64| share.to_string();
+    let rows = [
+        ("width of a roll", cell(&cloth::ROLL_WIDTH, |width| format!("{} m", width.0))),
+        ("mass", cell(&cloth::MASS, |mass| format!("{} kg/m2", mass.0))),
+        ("light that comes through", cell(&cloth::TRANSMISSION, share)),
+        ("light that a cell throws back", cell(&cloth::CELL_REFLECTANCE, share)),
+        ("tape on a roll", cell(&small::TAPE_ROLL, |length| format!("{} m", length.0))),
+    ];
+    for (name, value) in rows {
+        writeln!(out, "| {name} | {value} |").unwrap();
+    }
+    out.push_str(
+        "\n## Small things\n\nKeys for prices.\n\n| key | price of one | |\n| --- | --- | --- |\n",
+    );
+    for part in small::ALL {
+        writeln!(out, "| `{}` | {} | {} |", part.key, part.unit, part.what).unwrap();
+    }
 }
 
 /// `value (source)`

@@ -275,16 +275,25 @@ const MAKING: &str = "\
 # [board]                           # what the strips are glued to
 # material = \"corrugated-card\"      # foam-board, plywood, aluminium-composite
 # thickness = \"5 mm\"
+# sheet = [\"1.2 m\", \"0.8 m\"]         # as bought
 
 # [diffuser]                        # the cloth in front
 # wrap = \"40 mm\"
+# roll_width = \"1.5 m\"              # as bought
+# transmission = 0.5                # share of the light that comes through; measure yours
+# cell_reflectance = 0.7            # of the cells' walls and floor: white 0.7, black 0
 
 # [hanging]
-# rated = \"1.8 kg\"                  # of one fixing
+# kind = \"adhesive\"                # screws, hooks
+# rated = \"1.8 kg\"                  # of one fixing, along the wall
 # fixings_per_panel = 4
+# above_people = false
+# safety_cord = false               # a cord or hook besides, on each panel
+# supply_on = \"wall\"               # or board, floor: what carries the supplies; never card
 
 # [stock]
 # rolls = [90, 150]                 # strip on the shelf, in pixels
+# wire_spool = \"25 m\"              # wire on a spool as bought
 
 ";
 

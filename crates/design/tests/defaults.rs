@@ -106,3 +106,55 @@ fn another_strip_within_what_a_file_may_say() {
     assert_eq!(wall.with_strip(OhmsPerMetre(1001.0), Amps(0.013)), None);
     assert_eq!(wall.with_strip(OhmsPerMetre(0.1), Amps(f64::NAN)), None);
 }
+
+/// What hangs, is cut and is bought: each key where the file says nothing, and as it says.
+#[test]
+fn defaults_of_making() {
+    use glowloom_design::wall::{Body, Fixing, SupplyOn};
+    use glowloom_units::{Candelas, Kilograms, Metres, Pascals};
+    let wall = read(base().as_bytes()).unwrap();
+    assert_eq!((wall.wire_buying.spool, wall.wire_buying.spare), (Metres(25.0), 0.1));
+    assert_eq!((wall.power.mains.cord, wall.strip.candela), (Metres(2.0), None));
+    assert!(wall.stock.is_none());
+    let text = format!("{}[board]\n[diffuser]\n[hanging]\n", base());
+    let wall = read(text.as_bytes()).unwrap();
+    let board = wall.board.as_ref().unwrap();
+    assert_eq!(
+        (board.body, board.saw_cut, board.stiffness),
+        (Some(Body::Paper), Metres(0.0), None)
+    );
+    let cloth = wall.diffuser.as_ref().unwrap();
+    assert_eq!((cloth.wrap, cloth.roll_width), (Metres(0.04), Metres(1.5)));
+    assert_eq!((cloth.transmission, cloth.cell_reflectance), (0.5, 0.7));
+    assert_eq!((cloth.mass.0, cloth.wanted_evenness), (0.15, None));
+    let hanging = wall.hanging.as_ref().unwrap();
+    assert_eq!((hanging.kind, hanging.above_people), (Fixing::Adhesive, false));
+    assert_eq!((hanging.safety_cord, hanging.supply_on), (false, None));
+    assert_eq!((hanging.supply_at, hanging.supply_mass), (None, None));
+    assert_eq!(hanging.rated_in_peel, None);
+    let strip = STRIP.replace("[strip]", "[strip]\ncandela = \"900 mcd\"");
+    let text = format!(
+        "{HEAD}{strip}{PANEL}[power]\nmains = {{ cord = \"3 m\" }}\n\
+         [board]\nmaterial = \"plywood\"\nstiffness = \"8 GPa\"\nsaw_cut = \"3 mm\"\n\
+         [stock]\nwire_spool = \"100 ft\"\nwire_spare = 0.2\n\
+         [diffuser]\nroll_width = \"60 in\"\nkg_per_square_metre = 0.1\ntransmission = 0.6\n\
+         cell_reflectance = 0\nwanted_evenness = 0.7\n\
+         [hanging]\nkind = \"hooks\"\nabove_people = true\nsafety_cord = true\nsupply_on = \"floor\"\n\
+         supply_at = [\"0 mm\", \"30 cm\"]\nsupply_mass = \"900 g\"\nrated_in_peel = \"1 lb\"\n"
+    );
+    let wall = read(text.as_bytes()).unwrap();
+    assert_eq!((wall.power.mains.cord, wall.strip.candela), (Metres(3.0), Some(Candelas(0.9))));
+    assert_eq!((wall.wire_buying.spool, wall.wire_buying.spare), (Metres(30.48), 0.2));
+    let board = wall.board.as_ref().unwrap();
+    assert_eq!((board.stiffness, board.saw_cut), (Some(Pascals(8e9)), Metres(0.003)));
+    let cloth = wall.diffuser.as_ref().unwrap();
+    assert_eq!((cloth.roll_width, cloth.mass.0), (Metres(1.524), 0.1));
+    assert_eq!((cloth.transmission, cloth.cell_reflectance), (0.6, 0.0));
+    assert_eq!(cloth.wanted_evenness, Some(0.7));
+    let hanging = wall.hanging.as_ref().unwrap();
+    assert_eq!((hanging.kind, hanging.supply_on), (Fixing::Hooks, Some(SupplyOn::Floor)));
+    assert!(hanging.above_people && hanging.safety_cord);
+    assert_eq!(hanging.supply_at, Some((Metres(0.0), Metres(0.3))));
+    assert_eq!(hanging.supply_mass, Some(Kilograms(0.9)));
+    assert_eq!(hanging.rated_in_peel, Some(Kilograms(0.453_592_37)));
+}

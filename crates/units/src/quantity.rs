@@ -68,6 +68,12 @@ quantity! {
     GramsPerCubicCentimetre;
     /// Volume for each second, mm3/s.
     VolumeFlow;
+    /// Stiffness of a material, Pa.
+    Pascals;
+    /// Light in one direction, cd.
+    Candelas;
+    /// Brightness of a surface, cd/m2.
+    CandelasPerSquareMetre;
 }
 
 /// Declares products and the quotients that follow from them.

@@ -1,6 +1,8 @@
 //! Quantities as a person reads them: sensible digits, and the unit they think in.
 
-use crate::{Amps, Hertz, Kilograms, Metres, Seconds, Volts, Watts};
+use crate::{
+    Amps, Candelas, CandelasPerSquareMetre, Hertz, Kilograms, Metres, Seconds, Volts, Watts,
+};
 
 /// The units that results are printed in.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -66,7 +68,7 @@ macro_rules! plain {
         }
     )* };
 }
-plain! { Volts "V" 2; Amps "A" 2; Watts "W" 1; Hertz "Hz" 1; }
+plain! { Volts "V" 2; Amps "A" 2; Watts "W" 1; Hertz "Hz" 1; Candelas "cd" 2; CandelasPerSquareMetre "cd/m2" 0; }
 
 impl std::fmt::Display for Seconds {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {

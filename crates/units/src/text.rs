@@ -1,6 +1,8 @@
 //! Quantities as a person writes them: a number, a space if wanted, a unit.
 
-use crate::{Amps, Gauge, Hertz, Kilograms, Metres, Seconds, Volts, VolumeFlow, Watts};
+use crate::{
+    Amps, Candelas, Gauge, Hertz, Kilograms, Metres, Pascals, Seconds, Volts, VolumeFlow, Watts,
+};
 
 /// Why a text is not the quantity that was wanted.
 #[derive(Clone, Debug, PartialEq)]
@@ -95,6 +97,8 @@ written! {
     Watts, "a power, such as \"300 W\"", ["W" = 1.0, "kW" = 1000.0];
     Hertz, "a rate, such as \"50 Hz\"", ["Hz" = 1.0, "kHz" = 1000.0];
     VolumeFlow, "a flow, such as \"6 mm3/s\"", ["mm3/s" = 1.0];
+    Pascals, "a stiffness, such as \"9 GPa\"", ["GPa" = 1e9, "MPa" = 1e6, "Pa" = 1.0];
+    Candelas, "a luminous intensity, such as \"1.3 cd\"", ["cd" = 1.0, "mcd" = 0.001];
 }
 
 impl FromText for Gauge {

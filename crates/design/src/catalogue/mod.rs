@@ -4,8 +4,10 @@
 //! file may override any of them, and a meter on the bench beats them all.
 
 pub mod board;
+pub mod cloth;
 pub mod filament;
 pub mod receiver;
+pub mod small;
 pub mod strip;
 pub mod supply;
 pub mod wire;
@@ -36,7 +38,8 @@ pub fn keys() -> impl Iterator<Item = &'static str> {
     let receivers = receiver::ALL.iter().map(|part| part.key);
     let boards = board::ALL.iter().map(|part| part.key);
     let filaments = filament::ALL.iter().map(|part| part.key);
-    strips.chain(supplies).chain(receivers).chain(boards).chain(filaments)
+    let small = small::ALL.iter().map(|part| part.key);
+    strips.chain(supplies).chain(receivers).chain(boards).chain(filaments).chain(small)
 }
 
 #[cfg(test)]

@@ -126,6 +126,7 @@ pub fn strip(text: &Text, wrong: &mut Wrong) -> Option<Strip> {
             section.kg_per_metre.as_ref(),
             chip.map_or_else(Default::default, |chip| chip.mass.value),
         ),
+        candela: section.candela.as_ref().map(|w| w.value),
     })
 }
 

@@ -6,10 +6,12 @@ use glowloom_units::{
 
 use super::power::unknown_key;
 use super::{Wrong, or};
-use crate::catalogue::{board as boards, filament as filaments};
+use crate::catalogue::board::Body;
+use crate::catalogue::{board as boards, cloth, filament as filaments};
 use crate::text::{self, Text, Written};
 use crate::wall::{
-    Baffle, Board, CutBy, Cuts, Diffuser, Hanging, Paper, Prices, QuietHours, Scene, Show,
+    Baffle, Board, CutBy, Cuts, Diffuser, Fixing, Hanging, Paper, Prices, QuietHours, Scene, Show,
+    WireBuying,
 };
 
 /// All of it.
@@ -17,6 +19,7 @@ pub struct Making {
     pub baffle: Option<Baffle>,
     pub board: Option<Board>,
     pub stock: Option<Vec<u32>>,
+    pub wire_buying: WireBuying,
     pub diffuser: Option<Diffuser>,
     pub hanging: Option<Hanging>,
     pub prices: Option<Prices>,
@@ -38,14 +41,9 @@ pub fn making(text: &Text, wrong: &mut Wrong) -> Option<Making> {
         baffle: baffle.flatten(),
         board: board.flatten(),
         stock: text.stock.as_ref().map(stock),
-        diffuser: text
-            .diffuser
-            .as_ref()
-            .map(|section| Diffuser { wrap: or(section.wrap.as_ref(), Metres(0.04)) }),
-        hanging: text.hanging.as_ref().map(|section| Hanging {
-            rated: or(section.rated.as_ref(), Kilograms(1.8)),
-            fixings_per_panel: or(section.fixings_per_panel.as_ref(), 4),
-        }),
+        wire_buying: wire_buying(text.stock.as_ref()),
+        diffuser: text.diffuser.as_ref().map(diffuser),
+        hanging: text.hanging.as_ref().map(hanging),
         prices: text.prices.as_ref().map(prices),
         paper: or(text.book.as_ref().and_then(|book| book.paper.as_ref()), Paper::A4),
         cuts: cuts(text.cuts.as_ref()),
@@ -107,8 +105,48 @@ fn board(section: &text::Board, wrong: &mut Wrong) -> Option<Board> {
         mass,
         // What nobody knows is taken to burn.
         burns: known.is_none_or(|part| part.burns),
+        body: known.map(|part| part.body),
         sheet: section.sheet.as_ref().map(|w| w.value),
+        saw_cut: or(section.saw_cut.as_ref(), Metres(0.0)),
+        stiffness: section.stiffness.as_ref().map(|w| w.value).or(known
+            .filter(|part| part.thickness == thickness || part.body == Body::Wood)
+            .and_then(|part| part.stiffness)
+            .map(|figure| figure.value)),
     })
+}
+
+/// The cloth. Its figures from memory are marked so in the catalogue of cloth.
+fn diffuser(section: &text::Diffuser) -> Diffuser {
+    Diffuser {
+        wrap: or(section.wrap.as_ref(), Metres(0.04)),
+        roll_width: or(section.roll_width.as_ref(), cloth::ROLL_WIDTH.value),
+        mass: or(section.kg_per_square_metre.as_ref(), cloth::MASS.value),
+        transmission: or(section.transmission.as_ref(), cloth::TRANSMISSION.value),
+        cell_reflectance: or(section.cell_reflectance.as_ref(), cloth::CELL_REFLECTANCE.value),
+        wanted_evenness: section.wanted_evenness.as_ref().map(|w| w.value),
+    }
+}
+
+fn hanging(section: &text::Hanging) -> Hanging {
+    Hanging {
+        kind: or(section.kind.as_ref(), Fixing::Adhesive),
+        rated: or(section.rated.as_ref(), Kilograms(1.8)),
+        fixings_per_panel: or(section.fixings_per_panel.as_ref(), 4),
+        rated_in_peel: section.rated_in_peel.as_ref().map(|w| w.value),
+        above_people: or(section.above_people.as_ref(), false),
+        safety_cord: or(section.safety_cord.as_ref(), false),
+        supply_on: section.supply_on.as_ref().map(|w| w.value),
+        supply_at: section.supply_at.as_ref().map(|w| w.value),
+        supply_mass: section.supply_mass.as_ref().map(|w| w.value),
+    }
+}
+
+/// How wire is bought: there even where nothing is on the shelf.
+fn wire_buying(section: Option<&text::Stock>) -> WireBuying {
+    WireBuying {
+        spool: or(section.and_then(|stock| stock.wire_spool.as_ref()), Metres(25.0)),
+        spare: or(section.and_then(|stock| stock.wire_spare.as_ref()), 0.1),
+    }
 }
 
 fn stock(section: &text::Stock) -> Vec<u32> {

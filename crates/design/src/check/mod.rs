@@ -187,6 +187,7 @@ fn parts(text: &Text, wrong: &mut Wrong) -> Option<Parts> {
         baffle: making.baffle,
         board: making.board,
         stock: making.stock,
+        wire_buying: making.wire_buying,
         diffuser: making.diffuser,
         hanging: making.hanging,
         prices: making.prices,

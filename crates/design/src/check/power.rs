@@ -123,6 +123,7 @@ fn mains(section: Option<&text::Mains>) -> Mains {
         hertz: or(section.hertz.as_ref(), Hertz(50.0)),
         circuit_amps: or(section.circuit_amps.as_ref(), Amps(10.0)),
         colours: or(section.colours.as_ref(), MainsColours::Iec),
+        cord: or(section.cord.as_ref(), Metres(2.0)),
     }
 }
 

@@ -3,8 +3,11 @@
 use std::collections::BTreeMap;
 
 use glowloom_units::{
-    GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, Seconds, VolumeFlow,
+    GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, Pascals, Seconds,
+    VolumeFlow,
 };
+
+pub use crate::catalogue::board::Body;
 
 /// The printed grid that keeps pixels apart.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,8 +41,14 @@ pub struct Board {
     pub mass: KilogramsPerSquareMetre,
     /// Whether it burns.
     pub burns: bool,
+    /// What it is made of; absent: not known.
+    pub body: Option<Body>,
     /// Width and height as bought; absent: not known.
     pub sheet: Option<(Metres, Metres)>,
+    /// Taken away between two pieces.
+    pub saw_cut: Metres,
+    /// Young's modulus in bending; absent: not known.
+    pub stiffness: Option<Pascals>,
 }
 
 /// The cloth in front.
@@ -47,15 +56,95 @@ pub struct Board {
 pub struct Diffuser {
     /// Folded behind, each side.
     pub wrap: Metres,
+    /// As bought.
+    pub roll_width: Metres,
+    /// For its area.
+    pub mass: KilogramsPerSquareMetre,
+    /// Share of the light that comes through, above 0 to 1.
+    pub transmission: f64,
+    /// Share of the light that a cell's walls and floor throw back, 0 to 0.98.
+    pub cell_reflectance: f64,
+    /// Wanted light at the edge of a cell over that at its centre, above 0 and below 1; absent: the
+    /// file does not say.
+    pub wanted_evenness: Option<f64>,
+}
+
+/// Wire as it is bought and cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WireBuying {
+    /// On one spool, above 0.
+    pub spool: Metres,
+    /// Share of every wire added for its ends and for mistakes, 0 to 1.
+    pub spare: f64,
+}
+
+/// How a fixing holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fixing {
+    /// It is glued to the wall.
+    Adhesive,
+    /// It is screwed into the wall.
+    Screws,
+    /// It hangs on a hook.
+    Hooks,
+}
+
+impl Fixing {
+    /// Each as the wall file has it.
+    pub const WORDS: &'static [(&'static str, Self)] =
+        &[("adhesive", Self::Adhesive), ("screws", Self::Screws), ("hooks", Self::Hooks)];
+
+    /// As the wall file has it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Self::WORDS.iter().find(|word| word.1 == self).map_or("", |word| word.0)
+    }
+}
+
+/// What carries the supplies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SupplyOn {
+    /// The panel's board.
+    Board,
+    /// The wall of the house.
+    Wall,
+    /// They stand.
+    Floor,
+}
+
+impl SupplyOn {
+    /// Each as the wall file has it.
+    pub const WORDS: &'static [(&'static str, Self)] =
+        &[("board", Self::Board), ("wall", Self::Wall), ("floor", Self::Floor)];
+
+    /// As the wall file has it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Self::WORDS.iter().find(|word| word.1 == self).map_or("", |word| word.0)
+    }
 }
 
 /// What holds a panel on the wall.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Hanging {
-    /// Of one fixing.
+    /// How they hold.
+    pub kind: Fixing,
+    /// Of one fixing, along the wall.
     pub rated: Kilograms,
     /// At least 1.
     pub fixings_per_panel: u32,
+    /// Of one fixing pulled off the wall; absent: not known.
+    pub rated_in_peel: Option<Kilograms>,
+    /// Whether people are below.
+    pub above_people: bool,
+    /// Whether each panel has a cord or hook besides.
+    pub safety_cord: bool,
+    /// What carries the supplies; absent: the file does not say.
+    pub supply_on: Option<SupplyOn>,
+    /// Middle of a supply on the board as hung, right and down from its corner; absent: not said.
+    pub supply_at: Option<(Metres, Metres)>,
+    /// Of one supply; absent: to be taken from its watts.
+    pub supply_mass: Option<Kilograms>,
 }
 
 /// What things cost.

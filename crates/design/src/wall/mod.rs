@@ -18,7 +18,8 @@ use glowloom_units::{Amps, Figures, Metres, OhmsPerMetre};
 
 pub use feed::{Edge, Feed, Wire};
 pub use making::{
-    Baffle, Board, CutBy, Cuts, Diffuser, Hanging, Paper, Prices, QuietHours, Scene, Show,
+    Baffle, Board, Body, CutBy, Cuts, Diffuser, Fixing, Hanging, Paper, Prices, QuietHours, Scene,
+    Show, SupplyOn, WireBuying,
 };
 pub use measured::{Current, Figure, Lit, Measured, Subject, Tips};
 pub(crate) use panel::shared;
@@ -88,6 +89,8 @@ pub struct Parts {
     pub board: Option<Board>,
     /// Strip already on the shelf, pixels a roll. Absent: none.
     pub stock: Option<Vec<u32>>,
+    /// How wire is bought and cut.
+    pub wire_buying: WireBuying,
     /// Absent: the wall has none.
     pub diffuser: Option<Diffuser>,
     /// Absent: the wall has none.

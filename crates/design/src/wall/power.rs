@@ -1,6 +1,6 @@
 //! Supplies, wires, limits and mains.
 
-use glowloom_units::{Amps, Hertz, Ohms, Volts};
+use glowloom_units::{Amps, Hertz, Metres, Ohms, Volts};
 
 use super::Wire;
 
@@ -35,6 +35,8 @@ pub struct Mains {
     pub circuit_amps: Amps,
     /// Of the conductors.
     pub colours: MainsColours,
+    /// From the plug to each supply.
+    pub cord: Metres,
 }
 
 /// `[power]` of the file.

@@ -1,6 +1,6 @@
 //! The LED strip of a wall, with what the file overrides.
 
-use glowloom_units::{Amps, KilogramsPerMetre, OhmsPerMetre, PerMetre, Seconds, Volts};
+use glowloom_units::{Amps, Candelas, KilogramsPerMetre, OhmsPerMetre, PerMetre, Seconds, Volts};
 
 pub use crate::catalogue::strip::Signal;
 
@@ -41,6 +41,8 @@ pub struct Strip {
     pub order: Order,
     /// Bare strip.
     pub mass: KilogramsPerMetre,
+    /// Of one pixel straight ahead, all colours full on. Absent: to be taken from its watts.
+    pub candela: Option<Candelas>,
 }
 
 impl Strip {

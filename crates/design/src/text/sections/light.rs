@@ -1,7 +1,7 @@
 //! `[wall]`, `[strip]`, `[panel]` and `[[panels]]`.
 
 use glowloom_units::{
-    Amps, Figures, KilogramsPerMetre, Metres, OhmsPerMetre, PerMetre, Seconds, Volts,
+    Amps, Candelas, Figures, KilogramsPerMetre, Metres, OhmsPerMetre, PerMetre, Seconds, Volts,
 };
 
 use super::power::{Feeds, feeds};
@@ -63,6 +63,8 @@ section! {
         order: Order = order,
         /// Bare strip, kg/m.
         kg_per_metre: KilogramsPerMetre = |v| v.number(0.0..=100.0).map(KilogramsPerMetre),
+        /// Light of one pixel straight ahead, all colours full on, cd; absent: from its watts.
+        candela: Candelas = |v| v.quantity(Candelas, |c: Candelas| c.0, 0.0..=100_000.0),
     }
 }
 

@@ -1,15 +1,22 @@
 //! What is printed, cut, hung and paid for.
 
 use glowloom_units::{
-    FromText, Gauge, GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres,
+    FromText, Gauge, GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, Pascals,
     VolumeFlow,
 };
 
-use super::length;
+use super::{length, share};
 use crate::catalogue;
 use crate::text::Written;
 use crate::text::keys::{keys, section};
 use crate::text::reader::Section;
+use crate::text::values::Value;
+use crate::wall::{Fixing, SupplyOn};
+
+/// A length that may be nothing.
+fn some_length(v: Value<'_, '_, '_>) -> Option<Metres> {
+    v.measured(|m: Metres| m.0, 0.0..=1000.0)
+}
 
 section! {
     /// `[baffle]`
@@ -44,6 +51,10 @@ section! {
         kg_per_square_metre: KilogramsPerSquareMetre = |v| v.number(0.0..=1000.0).map(KilogramsPerSquareMetre),
         /// Width and height as bought.
         sheet: (Metres, Metres) = |v| v.pair(length),
+        /// What a saw takes away between two pieces; 0 for a knife.
+        saw_cut: Metres = |v| v.measured(|m: Metres| m.0, 0.0..=0.1),
+        /// Young's modulus in bending, such as `"9 GPa"`; absent: the material's, where it is known.
+        stiffness: Pascals = |v| v.measured(|p: Pascals| p.0, 1e3..=1e12),
     }
 }
 
@@ -52,6 +63,10 @@ section! {
     Stock {
         /// Strip left on the shelf: pixels of each part roll.
         rolls: Vec<Written<u32>> = |v| v.list(0..=10_000, |v| v.count(1..=1_000_000)),
+        /// Length of wire on a spool as bought.
+        wire_spool: Metres = length,
+        /// Share of every wire added for its ends and for mistakes.
+        wire_spare: f64 = share,
     }
 }
 
@@ -60,16 +75,40 @@ section! {
     Diffuser {
         /// Folded behind, each side.
         wrap: Metres = |v| v.measured(|m: Metres| m.0, 0.0..=10.0),
+        /// Width of the cloth as bought.
+        roll_width: Metres = length,
+        /// For its area.
+        kg_per_square_metre: KilogramsPerSquareMetre = |v| v.number(0.0..=100.0).map(KilogramsPerSquareMetre),
+        /// Share of the light that comes through, spread evenly; soft, measure yours.
+        transmission: f64 = |v| v.number(0.01..=1.0),
+        /// Share of the light that the walls and the floor of a cell throw back; soft, 0 for black.
+        cell_reflectance: f64 = |v| v.number(0.0..=0.98),
+        /// Wanted light at the edge of a cell, as a share of that at its centre.
+        wanted_evenness: f64 = |v| v.number(0.01..=0.99),
     }
 }
 
 section! {
     /// `[hanging]`
     Hanging {
-        /// What one fixing holds.
+        /// `"adhesive"`, `"screws"` or `"hooks"`.
+        kind: Fixing = |v| v.choice(Fixing::WORDS),
+        /// What one fixing holds along the wall.
         rated: Kilograms = |v| v.measured(|m: Kilograms| m.0, 0.001..=100_000.0),
         /// How many a panel has.
         fixings_per_panel: u32 = |v| v.count(1..=10_000),
+        /// What one fixing holds when it is pulled off the wall.
+        rated_in_peel: Kilograms = |v| v.measured(|m: Kilograms| m.0, 0.001..=100_000.0),
+        /// Whether people sit, stand or sleep below.
+        above_people: bool = |v| v.flag(),
+        /// Whether each panel has a cord or hook besides.
+        safety_cord: bool = |v| v.flag(),
+        /// What carries the supplies: `"board"`, `"wall"` or `"floor"`.
+        supply_on: SupplyOn = |v| v.choice(SupplyOn::WORDS),
+        /// Middle of a supply on the board, right and down from its top-left corner as hung.
+        supply_at: (Metres, Metres) = |v| v.pair(some_length),
+        /// Of one supply; absent: from its watts.
+        supply_mass: Kilograms = |v| v.measured(|m: Kilograms| m.0, 0.0..=1000.0),
     }
 }
 

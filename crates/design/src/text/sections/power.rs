@@ -115,6 +115,8 @@ section! {
         circuit_amps: Amps = |v| v.quantity(Amps, |x: Amps| x.0, 0.1..=10_000.0),
         /// `"iec"`: brown line, blue neutral, green-and-yellow earth; `"us"`: black line, white neutral, green ground.
         colours: MainsColours = |v| v.choice(&[("iec", MainsColours::Iec), ("us", MainsColours::Us)]),
+        /// Length of the cord from the plug to each supply.
+        cord: Metres = |v| v.measured(|m: Metres| m.0, 0.0..=1000.0),
     }
 }
 
