@@ -3,11 +3,16 @@
 use glowloom_design::Wall;
 use serde::Serialize;
 
+use crate::cost::{Cost, cost};
 use crate::data::{Data, data};
 use crate::finding::Finding;
-use crate::findings::findings;
+use crate::findings::{Matter, findings};
 use crate::geometry::{Geometry, geometry};
+use crate::material::made::Made;
+use crate::material::{Material, material};
+use crate::optics::{Optics, optics};
 use crate::power::{Power, summary};
+use crate::structure::{Structure, structure};
 use crate::uncovered::gaps;
 
 /// The version of the document's shape.
@@ -25,6 +30,14 @@ pub struct Plan {
     pub data: Data,
     /// Current and power.
     pub power: Power,
+    /// Masses and fixings; null where the file does not say how the wall hangs.
+    pub structure: Option<Structure>,
+    /// What the eye sees.
+    pub optics: Optics,
+    /// Wire, boards, cloth, and everything to buy.
+    pub material: Material,
+    /// Null without prices.
+    pub cost: Option<Cost>,
     /// Hazards, faults and advice, in the order to read them.
     pub findings: Vec<Finding>,
 }
@@ -35,11 +48,17 @@ pub fn plan(wall: &Wall) -> Plan {
     let gaps = gaps(wall);
     let geometry = geometry(wall, &gaps);
     let data = data(wall);
-    let solved = summary::solved(wall);
-    let (power, study) = match solved {
+    let (power, study) = match summary::solved(wall) {
         Ok((power, study)) => (power, Ok(study)),
         Err(unsolved) => (summary::unsolved(wall), Err(unsolved)),
     };
-    let findings = findings(wall, &gaps, &data, &power, study.as_ref());
-    Plan { format: FORMAT, geometry, data, power, findings }
+    // Nobody has cut strip or printed yet: what is handed on says so.
+    let made = Made::at_least(wall);
+    let material = material(wall, &made, study.as_ref().ok().map(|study| &study.power));
+    let structure = structure(wall, &made);
+    let optics = optics(wall, wall.power.brightness_limit.min(power.highest_safe_brightness));
+    let cost = cost(wall, &material.items);
+    let matter = Matter { structure: structure.as_ref(), optics: &optics, material: &material };
+    let findings = findings(wall, &gaps, &data, &power, study.as_ref(), &matter);
+    Plan { format: FORMAT, geometry, data, power, structure, optics, material, cost, findings }
 }

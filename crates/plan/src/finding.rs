@@ -62,12 +62,18 @@ macro_rules! codes {
 }
 
 codes! {
+    AdhesiveAbovePeople = "adhesive-above-people", Hazard,
+        "panels hang above people by glue alone, with no hook or cord besides";
+    BoardLargerThanSheet = "board-larger-than-sheet", Fault,
+        "a panel's board does not fit on a sheet as bought";
     ChipsMayStop = "chips-may-stop", Fault,
         "pixels get fewer volts than the strip's chips need";
     CircuitNearLimit = "circuit-near-limit", Advice,
         "the wall takes more than the wanted share of its mains circuit";
     CircuitOverloaded = "circuit-overloaded", Hazard,
         "the wall takes more than its mains circuit may give";
+    ClothTooNarrow = "cloth-too-narrow", Fault,
+        "a panel's cloth is wider than the roll";
     DataLeadTooLong = "data-lead-too-long", Fault,
         "the lead from the receiver to the first pixel is too long for a plain data signal";
     DataLevelTooLow = "data-level-too-low", Fault,
@@ -84,6 +90,10 @@ codes! {
         "a feed's fuse is above what the jumpers or the strip's own copper behind it may carry";
     FusesFollow = "fuses-follow", Advice,
         "when one fuse opens its neighbours carry more than theirs";
+    HangingNearLimit = "hanging-near-limit", Advice,
+        "fixings hold less than twice the load that is on them";
+    HangingOverloaded = "hanging-overloaded", Hazard,
+        "fixings do not hold the load that is on them";
     Inrush = "inrush", Advice,
         "many supplies on one circuit draw their first gulp together";
     JumperOverloaded = "jumper-overloaded", Hazard,
@@ -104,12 +114,20 @@ codes! {
         "the strip's own copper carries more than it may";
     RateNotReached = "rate-not-reached", Advice,
         "the wall cannot show as many frames a second as are wanted";
+    SheetSizeUnsaid = "sheet-size-unsaid", Advice,
+        "the file does not say how large a sheet of board is";
     SupplyNearLimit = "supply-near-limit", Advice,
         "a supply gives more than the wanted share of its rating";
     SupplyNotPowerLimited = "supply-not-power-limited", Advice,
         "the supply's output may be touched and is strong enough to start a fire";
+    SupplyOffBoard = "supply-off-board", Fault,
+        "the place of the supply is not on the board that carries it";
+    SupplyOnCard = "supply-on-card", Hazard,
+        "supplies hang on a board of card";
     SupplyOverloaded = "supply-overloaded", Fault,
         "a supply has to give more than its rating";
+    SupplyPlaceUnsaid = "supply-place-unsaid", Advice,
+        "the board is of card, and the file does not say what carries the supplies";
     SupplyVoltsTooHigh = "supply-volts-too-high", Hazard,
         "the supply's voltage is above what the strip withstands";
     SupplyVoltsTooLow = "supply-volts-too-low", Fault,
@@ -122,6 +140,8 @@ codes! {
         "supplies set to more volts keep every limit";
     UncoveredPixels = "uncovered-pixels", Advice,
         "pixels of the picture that no panel shows";
+    UnevenCells = "uneven-cells", Advice,
+        "cells are darker at their edges than the file wants them";
     VoltsBelowLeast = "volts-below-least", Fault,
         "pixels get fewer volts than are wanted";
     WarmJoints = "warm-joints", Advice,

@@ -8,11 +8,13 @@
 //! are none, [`numbering`] in universes, [`mod@map`] all of it for every pixel, [`mod@patch`] for live
 //! output. Figures: [`mod@geometry`], [`mod@data`] with [`signal`], [`link`], [`packets`] and [`airtime`],
 //! [`totals`]; and the solved network of the copper in [`power`], which the document does not read yet.
+//! What the wall is made of: [`mod@material`], [`mod@structure`], [`mod@optics`], [`mod@cost`].
 //! With a meter in hand: [`meter`].
 //! Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
 
 pub mod airtime;
 pub mod built;
+pub mod cost;
 pub mod data;
 pub mod document;
 pub mod finding;
@@ -20,13 +22,16 @@ pub mod findings;
 pub mod geometry;
 pub mod link;
 pub mod map;
+pub mod material;
 pub mod meter;
 pub mod numbering;
+pub mod optics;
 pub mod packets;
 pub mod patch;
 pub mod path;
 pub mod power;
 pub mod signal;
+pub mod structure;
 pub mod totals;
 pub mod uncovered;
 

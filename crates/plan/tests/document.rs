@@ -23,9 +23,13 @@ fn keys(value: &Value, path: &str, out: &mut Vec<String>) {
     }
 }
 
+/// Everything that a wall may have, so that no part of the document is null.
+const BODY: &str = "[baffle]\n[board]\nmaterial = \"plywood\"\nsheet = [\"1.2 m\", \"0.8 m\"]\n[diffuser]\n\
+                    [hanging]\nrated = \"9 kg\"\n[prices]\nws2812b-30 = 14.0\n";
+
 #[test]
 fn names_of_the_contract() {
-    let text = support::tidewall().replace("columns = 60", "columns = 61");
+    let text = support::tidewall().replace("columns = 60", "columns = 61") + BODY;
     let json = serde_json::to_string(&glowloom_plan::plan(&support::read(&text))).unwrap();
     let mut found = Vec::new();
     keys(&serde_json::from_str(&json).unwrap(), "", &mut found);
@@ -64,17 +68,58 @@ fn names_of_the_contract() {
             "power.shown",
             "picture brightness amps led_watts copper_watts least_volts least_volts_panel mains_watts",
         ),
+        ("power.energy", "hours_per_day kwh_per_day kwh_per_year"),
+        (
+            "structure",
+            "panel panel_kg parts not_weighed fixings load_per_fixing_kg rated_kg safety_factor \
+             centre_of_gravity peel_per_fixing_kg peel_safety_factor supply_on bending panels",
+        ),
+        ("structure.parts", "part kg source"),
+        ("structure.centre_of_gravity", "right_m down_m out_m"),
+        ("structure.bending", "sag_m span_m stiffness_pa"),
+        ("structure.panels", "name kg safety_factor"),
+        (
+            "optics",
+            "merge_distance_m rule_of_thumb_m cell_edge_to_centre wanted_evenness \
+             depth_for_evenness_m light_on_cloth brightness_cd_m2 ceiling pixel_candela \
+             letter_height_m text_dot_pixels text_rows text_columns assumptions",
+        ),
+        ("material", "wires spools boards cloth items"),
+        (
+            "material.wires",
+            "joins conductor label colour colour_source size count length_m cut_m total_m soldered \
+             lugs note",
+        ),
+        ("material.spools", "size colour total_m spool_m spools"),
+        (
+            "material.boards",
+            "material thickness_m pieces sheet_m sheets sheets_at_least proven_least waste_share \
+             layouts too_large",
+        ),
+        ("material.boards.pieces", "width_m height_m panels"),
+        ("material.boards.layouts", "sheets boards"),
+        ("material.boards.layouts.boards", "piece x_m y_m width_m height_m"),
+        ("material.cloth", "pieces roll_width_m length_m length_at_least_m too_wide"),
+        ("material.cloth.pieces", "width_m height_m panels"),
+        ("material.items", "item key unit quantity note"),
+        ("cost", "currency lines total total_per_panel unpriced energy"),
+        ("cost.lines", "item unit quantity price total"),
+        ("cost.energy", "watts hours_per_day kwh_per_year price_per_kwh cost_per_year"),
         ("findings", "kind code title detail remedy line column"),
     ];
     for (section, names) in sections {
         wanted.extend(names.split(' ').map(|name| format!("{section}.{name}")));
     }
-    wanted.extend(["geometry", "data", "power", "findings"].map(String::from));
+    wanted.extend(
+        ["geometry", "data", "power", "structure", "optics", "material", "cost", "findings"]
+            .map(String::from),
+    );
     found.sort();
     wanted.sort();
     assert_eq!(found, wanted);
     // In the contract's order: each section's keys one after the other.
-    for (section, names) in [("", "format geometry data power findings")].iter().chain(&sections) {
+    let all = "format geometry data power structure optics material cost findings";
+    for (section, names) in [("", all)].iter().chain(&sections) {
         // A name such as `panels` stands in several sections: each is looked for in its own.
         let within = |at: usize, name: &str| at + json[at..].find(&format!("\"{name}\":")).unwrap();
         let mut at = section.split('.').filter(|name| !name.is_empty()).fold(0, within);

@@ -3,10 +3,13 @@
 //! One finding for each cause, not one for each panel that it touches: the panels are named in it.
 
 mod board;
+mod buying;
 mod copper;
 mod coverage;
 mod feeds;
+mod hanging;
 mod heat;
+mod light;
 mod mains;
 mod rate;
 mod supply;
@@ -20,12 +23,25 @@ use glowloom_design::{Place, Wall};
 
 use crate::data::Data;
 use crate::finding::{Code, Finding, sort};
+use crate::material::Material;
+use crate::optics::Optics;
 use crate::power::{Power, Study, UnsolvedPanel};
+use crate::structure::Structure;
 use crate::uncovered::Gap;
 
 use ways::Ways;
 
 pub use supply::may_be_touched;
+
+/// What a wall is made of and what the eye sees of it, worked out before.
+pub struct Matter<'p> {
+    /// `None`: the file does not say how it hangs.
+    pub structure: Option<&'p Structure>,
+    /// What the eye sees.
+    pub optics: &'p Optics,
+    /// What is cut and bought.
+    pub material: &'p Material,
+}
 
 /// Everything that is to be said of a wall, in the order to read it. `study` is what its power was
 /// worked out from, or why it was not.
@@ -36,6 +52,7 @@ pub fn findings(
     data: &Data,
     power: &Power,
     study: Result<&Study, &UnsolvedPanel>,
+    matter: &Matter,
 ) -> Vec<Finding> {
     let mut all = Vec::new();
     all.extend(coverage::uncovered(wall, gaps));
@@ -61,6 +78,9 @@ pub fn findings(
     all.extend(board::link(wall));
     all.extend(board::level(wall));
     all.extend(board::lead(wall));
+    all.extend(hanging::all(wall, matter.structure));
+    all.extend(light::uneven(wall, matter.optics));
+    all.extend(buying::all(wall, matter.material));
     sort(&mut all);
     all
 }

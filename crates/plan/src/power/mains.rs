@@ -5,7 +5,7 @@ use glowloom_units::{Amps, VoltAmps, Watts};
 use serde::Serialize;
 
 /// Days of a year.
-const YEAR: f64 = 365.25;
+const YEAR: f64 = 365.0;
 
 /// Energy, kWh.
 #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd, Serialize)]

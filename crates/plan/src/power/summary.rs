@@ -137,8 +137,8 @@ fn shown(wall: &Wall, study: &Study) -> Result<Vec<Shown>, UnsolvedPanel> {
     if wall.strip.channels() == 4 {
         pictures.push(("white channel", [0.0, 0.0, 0.0, 1.0], limit));
     }
-    // Figures at the typical level leave the ceiling out, as the plain sum does.
-    pictures.push(("typical", [typical; 4], 1.0));
+    // A ceiling below the typical level holds here too.
+    pictures.push(("typical", [typical.min(limit); 4], 1.0));
     pictures.push(("black", [0.0; 4], limit));
     let (names, pictures): (Vec<_>, Vec<_>) =
         pictures.into_iter().map(|(name, levels, under)| (name, (levels, under))).unzip();
