@@ -187,6 +187,7 @@ fn what_nobody_worked_out_is_not_nothing() {
     assert_eq!(quantity(&found, "board corrugated-card"), None);
     let made = Made {
         rolls_to_buy: Some(15),
+        rolls_are_a_bound: false,
         splices: 2,
         filament: Some(Kilograms(2.5)),
         spools: Some(3),
@@ -197,7 +198,11 @@ fn what_nobody_worked_out_is_not_nothing() {
     let sleeves = |found: &Material| quantity(found, "sleeve").expect("sleeves");
     assert_eq!(sleeves(&joined) - sleeves(&found), 4.0);
     // 1920 pixels and a shelf of 100: 1820 over 150.
-    assert_eq!(Made::at_least(&wall).rolls_to_buy, Some(13));
+    let bound = Made::at_least(&wall);
+    assert_eq!(bound.rolls_to_buy, Some(13));
+    let note = |made| material(&wall, made, None).items[0].note.clone();
+    assert_eq!(note(&bound), "of 150 pixels; at least, nobody has cut them yet");
+    assert_eq!(note(&made), "of 150 pixels");
     // Each thing once.
     let mut names: Vec<&str> = found.items.iter().map(|item| item.item.as_str()).collect();
     names.sort_unstable();

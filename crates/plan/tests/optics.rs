@@ -228,3 +228,59 @@ fn text_that_fits() {
     let found = of(&far);
     assert_eq!((found.text_dot_pixels, found.text_rows, found.text_columns), (2, 2, 5));
 }
+
+/// The ends of what a file may say: every figure is a number.
+#[test]
+fn extremes_give_numbers() {
+    let baffles = ["depth = \"0.1 mm\"\n", "depth = \"1000 m\"\n", ""];
+    let cloths = [
+        "cell_reflectance = 0.98\ntransmission = 0.01\nwanted_evenness = 0.99\n",
+        "cell_reflectance = 0\nwanted_evenness = 0.01\n",
+    ];
+    let rest = "[board]\nmaterial = \"plywood\"\nthickness = \"0.1 mm\"\nsheet = [\"1000 m\", \"0.1 mm\"]\n\
+                [stock]\nwire_spool = \"0.1 mm\"\n[hanging]\nrated = \"1 g\"\nrated_in_peel = \"1 g\"\n\
+                supply_mass = \"0 kg\"\n[prices]\nws2812b-30 = 1e12\n";
+    for (columns, rows) in [(65_535, 1), (4, 3)] {
+        for pitch in ["0.5", "1000"] {
+            for spacing in ["strip_spacing = \"0.1 mm\"\n", "strip_spacing = \"1000 m\"\n"] {
+                for (baffle, cloth) in
+                    baffles.iter().flat_map(|b| cloths.iter().map(move |c| (b, c)))
+                {
+                    let part =
+                        format!("ws2812b-30\"\npixels_per_metre = {pitch}\ncandela = 100000 #");
+                    let text = support::one(
+                        columns,
+                        rows,
+                        &part,
+                        spacing,
+                        &format!("[baffle]\n{baffle}[diffuser]\n{cloth}{rest}"),
+                    );
+                    let plan = glowloom_plan::plan(&support::read(&text));
+                    let optics = &plan.optics;
+                    let (even, light) = optics
+                        .cell_edge_to_centre
+                        .zip(optics.light_on_cloth)
+                        .expect("there are cells");
+                    assert!((0.0..=1.05).contains(&even), "{even}\n{text}");
+                    assert!((0.0..=1.0).contains(&light), "{light}\n{text}");
+                    assert!(
+                        optics.depth_for_evenness_m.is_none_or(|d| d.0.is_finite() && d.0 > 0.0)
+                    );
+                    assert!(optics.brightness_cd_m2.0.is_finite());
+                    let structure = plan.structure.as_ref().expect("it hangs");
+                    let bending = structure.bending.as_ref().expect("plywood bends");
+                    for number in [
+                        structure.safety_factor,
+                        structure.panel_kg.0,
+                        structure.peel_per_fixing_kg.0,
+                        structure.centre_of_gravity.out_m.0,
+                        bending.sag_m.0,
+                    ] {
+                        assert!(number.is_finite() && number > 0.0, "{number}\n{text}");
+                    }
+                    assert!(plan.cost.as_ref().is_some_and(|cost| cost.total.is_finite()));
+                }
+            }
+        }
+    }
+}

@@ -1,11 +1,11 @@
 //! The pixel map as comma-separated values.
 
-use std::borrow::Cow;
 use std::io::{self, BufWriter, Write};
 
 use glowloom_design::Wall;
 
 use super::millimetres;
+use crate::field::field;
 
 /// Writes the pixel map: a line of names, then a line for each pixel of the picture in row-major
 /// order. A pixel that no panel shows has empty values from `panel` to `slot`. Lines end with LF;
@@ -33,27 +33,4 @@ pub fn csv(wall: &Wall, out: &mut dyn Write) -> io::Result<()> {
         writeln!(out, ",{},{}", millimetres(pixel.x), millimetres(pixel.y))?;
     }
     out.flush()
-}
-
-/// A text as one value: in quotes, each inner quote doubled, where it holds a comma, a quote or a
-/// line break (RFC 4180, 2.6 and 2.7, from memory).
-fn field(text: &str) -> Cow<'_, str> {
-    if text.contains([',', '"', '\n', '\r']) {
-        Cow::Owned(format!("\"{}\"", text.replace('"', "\"\"")))
-    } else {
-        Cow::Borrowed(text)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::field;
-
-    #[test]
-    fn only_what_needs_quotes_has_them() {
-        assert_eq!(field("west"), "west");
-        assert_eq!(field("café à gauche"), "café à gauche");
-        assert_eq!(field("left, low"), "\"left, low\"");
-        assert_eq!(field("the \"big\" one"), "\"the \"\"big\"\" one\"");
-    }
 }

@@ -1,9 +1,12 @@
 //! What `plan` and `check` print for a person: a page read from the top.
 
 mod findings;
+mod material;
 pub mod measured;
 pub mod meter;
+mod optics;
 mod schedule;
+mod structure;
 mod unit;
 
 use glowloom_design::wall::{Link, MainsColours, Power};
@@ -26,8 +29,15 @@ pub fn plan(opened: &Opened, plan: &Plan) -> String {
         size(opened, plan),
         data(opened, plan),
         power(opened, plan),
+        structure::structure(opened, plan).unwrap_or_default(),
+        optics::optics(opened, plan),
+        material::material(plan),
+        material::cost(plan).unwrap_or_default(),
         findings::all(&opened.path, &plan.findings),
     ]
+    .into_iter()
+    .filter(|table| !table.is_empty())
+    .collect::<Vec<_>>()
     .join("\n")
 }
 

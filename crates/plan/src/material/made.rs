@@ -11,6 +11,8 @@ use crate::path::PanelPath;
 pub struct Made {
     /// Rolls of strip to buy, those on the shelf not counted.
     pub rolls_to_buy: Option<u32>,
+    /// Whether those are only the least that could do, since nobody has cut yet.
+    pub rolls_are_a_bound: bool,
     /// Strips joined from two pieces.
     pub splices: u32,
     /// Filament of all tiles.
@@ -28,6 +30,6 @@ impl Made {
         let pixels: u64 = lines.map(|line| u64::from(line.pixels())).sum();
         let shelf: u64 = wall.stock.iter().flatten().map(|pixels| u64::from(*pixels)).sum();
         let rolls = pixels.saturating_sub(shelf).div_ceil(u64::from(wall.strip.roll_pixels.max(1)));
-        Self { rolls_to_buy: u32::try_from(rolls).ok(), ..Self::default() }
+        Self { rolls_to_buy: u32::try_from(rolls).ok(), rolls_are_a_bound: true, ..Self::default() }
     }
 }

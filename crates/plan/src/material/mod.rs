@@ -1,7 +1,7 @@
 //! What a wall is made of and what has to be bought: wire, boards, cloth, and one list of everything.
 //!
-//! [`wire`] counts every wire with its ends and spools, [`conductors`] names and colours it; [`boards`]
-//! are cut from [`sheets`] by [`guillotine`] cuts, [`cloth`] from a roll. What cutting of strip and
+//! [`wire`] counts every wire with its ends and spools, [`conductors`] names and colours it; [`mod@boards`]
+//! are cut from [`sheets`] by [`guillotine`] cuts, [`mod@cloth`] from a roll. What cutting of strip and
 //! printing say comes in as [`made`]. [`parts`] is the list that prices are put to.
 
 pub mod boards;

@@ -93,7 +93,10 @@ pub fn list(wall: &Wall, from: &Sources) -> Vec<Item> {
 /// Strip, supplies, receivers and what brings data to the strip.
 fn light(wall: &Wall, from: &Sources, list: &mut List) {
     let strip = &wall.strip;
-    let note = format!("of {} pixels", strip.roll_pixels);
+    let mut note = format!("of {} pixels", strip.roll_pixels);
+    if from.made.rolls_are_a_bound {
+        note.push_str("; at least, nobody has cut them yet");
+    }
     let rolls = from.made.rolls_to_buy.map(f64::from);
     list.add(format!("strip {}", strip.part), &strip.part, "roll", rolls, note);
     let supply = &wall.power.supply;

@@ -1,7 +1,7 @@
 //! What a panel weighs and whether its fixings hold it.
 //!
 //! [`mass`] of its parts, each with its source; [`balance`], where that weight is and how it pulls;
-//! [`bending`] of the board where its stiffness is known.
+//! [`mod@bending`] of the board where its stiffness is known.
 
 pub mod balance;
 pub mod bending;
