@@ -114,3 +114,28 @@ fn energy_of_a_year() {
     let energy = of(&(dim + tariff)).expect("prices").energy;
     close(energy.watts.0, (1920.0 * (3.0 * 0.020 * 0.1 + 0.001) + 0.9) * 5.0 / 0.85);
 }
+
+/// Parts with figures of their own have the key of their kind.
+#[test]
+fn parts_of_no_catalogue_can_be_priced() {
+    let text = support::tidewall().replace(
+        "[power]\n",
+        "[receiver]\nboard = { links = [\"wifi\"], data_pins = 1, pin_volts = 5.0 }\n\
+         [power]\nsupply = { volts = 5, amps = 80 }\nfeed_wire = { ohms_per_metre = 0.008, amps = 10 }\n",
+    ) + "[board]\nmaterial = \"cork\"\nkg_per_square_metre = 1\nsheet = [\"2 m\", \"2 m\"]\n\
+         [prices]\nsupply = 40\nreceiver = 6\nwire = 7\nboard = 8\n";
+    let cost = of(&text).expect("prices");
+    let totals: Vec<(&str, f64)> =
+        cost.lines.iter().map(|line| (line.item.as_str(), line.total)).collect();
+    // Three boards of 667 mm lie side by side on a sheet of 2 m.
+    assert_eq!(
+        totals,
+        [
+            ("supply own figures", 120.0),
+            ("receiver own figures", 18.0),
+            ("wire 0.008 ohm/m red", 14.0),
+            ("wire 0.008 ohm/m white", 14.0),
+            ("board cork", 8.0),
+        ]
+    );
+}

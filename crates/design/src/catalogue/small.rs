@@ -1,4 +1,5 @@
-//! Small things that every wall needs and that have no figures of their own: named here so that a
+//! Small things that every wall needs and that have no figures of their own, and kinds of parts that no other key
+//! stands for: named here so that a
 //! price can be given to each.
 
 /// A small thing as it is bought.
@@ -18,6 +19,12 @@ const fn part(key: &'static str, unit: &'static str, what: &'static str) -> Smal
 
 /// Every small thing, in the order to list them.
 pub const ALL: &[SmallPart] = &[
+    part("strip", "roll", "strip with figures of its own, of no key here"),
+    part("supply", "piece", "a supply with figures of its own"),
+    part("receiver", "piece", "a network board with figures of its own"),
+    part("wire", "spool", "wire of a resistance of its own, in place of a gauge"),
+    part("filament", "spool", "filament of no key here"),
+    part("board", "sheet", "a board of no key here"),
     part("cloth", "metre", "the diffuser, by the metre from a roll"),
     part("fuse", "piece", "at the supply, in the plus of each feed and each receiver"),
     part("fuse-holder", "piece", "one for each fuse"),

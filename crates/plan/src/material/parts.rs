@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use glowloom_design::Wall;
-use glowloom_design::catalogue::small;
 use glowloom_design::catalogue::wire::ampacity;
+use glowloom_design::catalogue::{self, small};
 use glowloom_design::wall::DataLevel;
 use glowloom_units::{Amps, Metres};
 use serde::Serialize;
@@ -74,6 +74,12 @@ impl List {
     }
 }
 
+/// The key that a price stands under: the part's own, or that of its kind where no catalogue holds
+/// it.
+fn key_or<'k>(part: &'k str, kind: &'static str) -> &'k str {
+    if catalogue::keys().any(|key| key == part) { part } else { kind }
+}
+
 #[expect(clippy::cast_precision_loss, reason = "counts far below 2^53")]
 fn number(count: u64) -> f64 {
     count as f64
@@ -98,14 +104,16 @@ fn light(wall: &Wall, from: &Sources, list: &mut List) {
         note.push_str("; at least, nobody has cut them yet");
     }
     let rolls = from.made.rolls_to_buy.map(f64::from);
-    list.add(format!("strip {}", strip.part), &strip.part, "roll", rolls, note);
+    list.add(format!("strip {}", strip.part), key_or(&strip.part, "strip"), "roll", rolls, note);
     let supply = &wall.power.supply;
     let panels = wall.panels.len() as u64;
     let supplies = number(panels * u64::from(wall.power.supplies_per_panel));
+    let key = key_or(&supply.part, "supply");
     let note = format!("{} {}; strong enough to weld and to burn", supply.volts, supply.amps);
-    list.add(format!("supply {}", supply.part), &supply.part, "piece", Some(supplies), note);
+    list.add(format!("supply {}", supply.part), key, "piece", Some(supplies), note);
     let board = &wall.receiver.board;
-    list.add(format!("receiver {board}"), board, "piece", Some(number(panels)), "");
+    let key = key_or(board, "receiver");
+    list.add(format!("receiver {board}"), key, "piece", Some(number(panels)), "");
     let lines: u64 =
         wall.panels.iter().map(|panel| PanelPath::of(panel).lines().count() as u64).sum();
     list.small("data connector", "data-connector", lines, "one in each data lead");
@@ -129,8 +137,9 @@ fn wire(wall: &Wall, from: &Sources, list: &mut List) {
             format!("spools of {one}; {all} in all")
         };
         let item = format!("wire {} {}", spools.size, spools.colour);
-        let key = spools.size.to_string();
-        list.add(item, &key, "spool", spools.spools.map(number), note);
+        let size = spools.size.to_string();
+        let key = if matches!(spools.size, WireSize::Gauge(_)) { &size } else { "wire" };
+        list.add(item, key, "spool", spools.spools.map(number), note);
     }
     let mut lugs: BTreeMap<String, u64> = BTreeMap::new();
     for run in from.wires {
@@ -219,7 +228,8 @@ fn body(wall: &Wall, from: &Sources, list: &mut List) {
             Some(mass) => format!("{} in all", mass.shown(wall.figures)),
             None => "how much is not worked out".into(),
         };
-        list.add(format!("filament {}", baffle.material), &baffle.material, "spool", spools, note);
+        let key = key_or(&baffle.material, "filament");
+        list.add(format!("filament {}", baffle.material), key, "spool", spools, note);
     }
     if let Some(boards) = from.boards {
         let note = match (&boards.sheet_m, boards.too_large.is_empty()) {
@@ -230,7 +240,8 @@ fn body(wall: &Wall, from: &Sources, list: &mut List) {
             }
         };
         let sheets = boards.sheets.map(f64::from);
-        list.add(format!("board {}", boards.material), &boards.material, "sheet", sheets, note);
+        let key = key_or(&boards.material, "board");
+        list.add(format!("board {}", boards.material), key, "sheet", sheets, note);
     }
     if let Some(cloth) = from.cloth {
         let note = if cloth.too_wide.is_empty() {

@@ -64,7 +64,7 @@ pub fn optics(wall: &Wall, ceiling: f64) -> Optics {
     let (right, down) = widest_steps(wall);
     let pitch = right.max(down);
     let letter_height_m = acuity::letter_height(wall.seen_from);
-    let text = letters::fitting(wall.columns, wall.rows, wall.pitch(), letter_height_m);
+    let text = letters::fitting(wall.columns, wall.rows, lowest_step(wall), letter_height_m);
     let cell = cell(wall, right, down);
     let light = cell.map(|cell| cell.light());
     let wanted = wall.diffuser.as_ref().map(|cloth| cloth.wanted_evenness.unwrap_or(EVENNESS));
@@ -90,6 +90,12 @@ pub fn optics(wall: &Wall, ceiling: f64) -> Optics {
 fn widest_steps(wall: &Wall) -> (Metres, Metres) {
     let steps = wall.panels.iter().map(|panel| Built::of(wall, panel).steps());
     steps.fold((Metres(0.0), Metres(0.0)), |a, b| (a.0.max(b.0), a.1.max(b.1)))
+}
+
+/// The smallest step from one row of pixels to the next of any panel: letters are lowest there.
+fn lowest_step(wall: &Wall) -> Metres {
+    let steps = wall.panels.iter().map(|panel| Built::of(wall, panel).steps().1);
+    steps.reduce(Metres::min).unwrap_or(wall.pitch())
 }
 
 /// Walls with a baffle and a cloth have cells.
