@@ -269,3 +269,30 @@ fn completions_for_shells() {
     let (bash, _) = ends(0, folder.path(), &["completions", "bash"]);
     assert!(bash.contains("glowloom"), "{bash}");
 }
+
+/// Each table is there where the wall has what it is of, with the plan's own figures in it.
+#[test]
+fn plan_tells_masses_light_and_money() {
+    let folder = tempfile::tempdir().unwrap();
+    let walls = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/walls");
+    let wall = |name: &str| walls.join(name).to_string_lossy().into_owned();
+    let (whole, _) = ends(0, folder.path(), &["plan", &wall("tidewall.toml")]);
+    for line in [
+        "Structure\n",
+        "safety factor ",
+        "Seen\n",
+        "114.59  m      cells merge from here on",
+        "To buy\n",
+        "L brown, N blue, PE green-and-yellow",
+        "Cost\n",
+        "Without a price, and in no total: supply 5v-60a,",
+    ] {
+        assert!(whole.contains(line), "{line}: {whole}");
+    }
+    // Neither hanging nor prices are in this file.
+    let (bare, _) = ends(0, folder.path(), &["plan", &wall("lantern.toml")]);
+    assert!(bare.contains("Seen\n") && bare.contains("To buy\n"), "{bare}");
+    assert!(!bare.contains("Structure\n") && !bare.contains("Cost\n"), "{bare}");
+    let (us, _) = ends(0, folder.path(), &["plan", &wall("netloft.toml")]);
+    assert!(us.contains("L black, N white, G green") && !us.contains("brown"), "{us}");
+}
