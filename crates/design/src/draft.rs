@@ -64,6 +64,7 @@ impl Answers {
         self.write_panels(out)?;
         self.write_power(out)?;
         self.write_receiver(out)?;
+        self.write_baffle(out)?;
         out.push_str(MAKING);
         self.write_prices(out)?;
         out.push_str(SHOWING);
@@ -247,6 +248,32 @@ impl Answers {
         )
     }
 
+    fn write_baffle(&self, out: &mut String) -> std::fmt::Result {
+        let pitch = strip::find(&self.strip).map_or(1.0 / 30.0, |p| p.pixels_per_metre.pitch().0);
+        writeln!(
+            out,
+            "# What is absent, the wall has none of. Take the # away to have it planned.\n\
+             # [baffle]                          # the printed grid\n\
+             # bed = [\"220 mm\", \"220 mm\"]\n\
+             # wall = \"0.8 mm\"\n\
+             # depth = \"20 mm\"\n\
+             # material = \"pla\"                  # petg, abs, asa\n\
+             # flow = \"6 mm3/s\"                  # what the printer really lays down\n\
+             # nozzle = \"0.4 mm\"\n\
+             # hours_per_day = 12                # that the printer runs\n\
+             # between_prints = \"15 min\"         # to take a tile off and start the next\n\
+             # fit_gap = \"0.2 mm\"               # between two tiles\n\
+             # channel = [\"12 mm\", \"3 mm\"]      # for the strip, under walls: width, height\n\
+             # lead_in = \"1 mm\"  # by which its mouth is wider on each side\n\
+             # joint_room = [\"{:.1} mm\", \"6 mm\"]  # over strip ends: inward, height\n\
+             # lip = [\"2 mm\", \"1 mm\"]           # inward flange at the cloth: width, thickness\n\
+             # rim = \"1.2 mm\"                   # a closed rim around each panel\n\
+             # filament_diameter = \"1.75 mm\"\n\
+             # spool = \"1 kg\"\n",
+            (pitch * 300.0).min(10.0),
+        )
+    }
+
     fn write_prices(&self, out: &mut String) -> std::fmt::Result {
         let currency = if self.mains == MainsColours::Us { "USD" } else { "EUR" };
         writeln!(
@@ -262,16 +289,6 @@ impl Answers {
 }
 
 const MAKING: &str = "\
-# What is absent, the wall has none of. Take the # away to have it planned.
-# [baffle]                          # the printed grid
-# bed = [\"220 mm\", \"220 mm\"]
-# wall = \"0.8 mm\"
-# depth = \"20 mm\"
-# material = \"pla\"                  # petg, abs, asa
-# flow = \"6 mm3/s\"                  # what the printer really lays down
-# nozzle = \"0.4 mm\"
-# hours_per_day = 12
-
 # [board]                           # what the strips are glued to
 # material = \"corrugated-card\"      # foam-board, plywood, aluminium-composite
 # thickness = \"5 mm\"

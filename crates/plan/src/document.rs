@@ -13,6 +13,7 @@ use crate::material::{Material, material};
 use crate::optics::{Optics, optics};
 use crate::power::{Power, summary};
 use crate::structure::{Structure, structure};
+use crate::tiles::{Tiles, tiles};
 use crate::uncovered::gaps;
 
 /// The version of the document's shape.
@@ -30,6 +31,8 @@ pub struct Plan {
     pub data: Data,
     /// Current and power.
     pub power: Power,
+    /// Baffle tiles; null where the wall has no baffle, or one that contradicts itself.
+    pub tiles: Option<Tiles>,
     /// Masses and fixings; null where the file does not say how the wall hangs.
     pub structure: Option<Structure>,
     /// What the eye sees.
@@ -58,7 +61,24 @@ pub fn plan(wall: &Wall) -> Plan {
     let structure = structure(wall, &made);
     let optics = optics(wall, wall.power.brightness_limit.min(power.highest_safe_brightness));
     let cost = cost(wall, &material.items);
-    let matter = Matter { structure: structure.as_ref(), optics: &optics, material: &material };
+    let tiles = tiles(wall);
+    let matter = Matter {
+        tiles: tiles.as_ref(),
+        structure: structure.as_ref(),
+        optics: &optics,
+        material: &material,
+    };
     let findings = findings(wall, &gaps, &data, &power, study.as_ref(), &matter);
-    Plan { format: FORMAT, geometry, data, power, structure, optics, material, cost, findings }
+    Plan {
+        format: FORMAT,
+        geometry,
+        data,
+        power,
+        tiles,
+        structure,
+        optics,
+        material,
+        cost,
+        findings,
+    }
 }

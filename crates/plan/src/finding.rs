@@ -64,6 +64,20 @@ macro_rules! codes {
 codes! {
     AdhesiveAbovePeople = "adhesive-above-people", Hazard,
         "panels hang above people by glue alone, with no hook or cord besides";
+    BaffleBedTooSmall = "baffle-bed-too-small", Fault,
+        "a part of the baffle is larger than the printer's bed";
+    BaffleChannelTooWide = "baffle-channel-too-wide", Fault,
+        "the channel for the strip is wider than the cells of the baffle";
+    BaffleJointRoomTooLong = "baffle-joint-room-too-long", Fault,
+        "the room over strip ends reaches beyond the middle of a cell";
+    BaffleLeadInTooHigh = "baffle-lead-in-too-high", Fault,
+        "the lead-in of a channel is higher than the channel";
+    BaffleLipTooWide = "baffle-lip-too-wide", Fault,
+        "the lip of the baffle reaches over the strip";
+    BaffleTooShallow = "baffle-too-shallow", Fault,
+        "the channel or the joint room is as high as the baffle is deep";
+    BaffleWallTooThin = "baffle-wall-too-thin", Fault,
+        "a wall of the baffle is thinner than one line of the printer's nozzle";
     BoardLargerThanSheet = "board-larger-than-sheet", Fault,
         "a panel's board does not fit on a sheet as bought";
     ChipsMayStop = "chips-may-stop", Fault,
@@ -102,6 +116,8 @@ codes! {
         "the receiver's board has no such link";
     LongDataLead = "long-data-lead", Advice,
         "the lead from the receiver to the first pixel is long";
+    LongPrint = "long-print", Advice,
+        "a print takes longer than the hours that the printer runs a day";
     MoreDataLinesThanPins = "more-data-lines-than-pins", Fault,
         "a panel has more data lines than its receiver has pins to drive them";
     NoFuseFits = "no-fuse-fits", Fault,

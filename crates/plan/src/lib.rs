@@ -10,6 +10,7 @@
 //! [`totals`]; and the solved network of the copper in [`power`], which the document does not read yet.
 //! What the wall is made of: [`mod@material`], [`mod@structure`], [`mod@optics`], [`mod@cost`].
 //! With a meter in hand: [`meter`].
+//! What is printed: [`mod@tiles`].
 //! Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
 
 pub mod airtime;
@@ -32,6 +33,7 @@ pub mod path;
 pub mod power;
 pub mod signal;
 pub mod structure;
+pub mod tiles;
 pub mod totals;
 pub mod uncovered;
 

@@ -24,7 +24,7 @@ fn keys(value: &Value, path: &str, out: &mut Vec<String>) {
 }
 
 /// Everything that a wall may have, so that no part of the document is null.
-const BODY: &str = "[baffle]\n[board]\nmaterial = \"plywood\"\nsheet = [\"1.2 m\", \"0.8 m\"]\n[diffuser]\n\
+const BODY: &str = "[baffle]\nrim = \"1.2 mm\"\n[board]\nmaterial = \"plywood\"\nsheet = [\"1.2 m\", \"0.8 m\"]\n[diffuser]\n\
                     [hanging]\nrated = \"9 kg\"\n[prices]\nws2812b-30 = 14.0\n";
 
 #[test]
@@ -70,6 +70,16 @@ fn names_of_the_contract() {
         ),
         ("power.energy", "hours_per_day kwh_per_day kwh_per_year"),
         (
+            "tiles",
+            "kinds count filament_kg filament_m hours cells rim volume_m3 spools left_over_kg plates \
+             days calendar",
+        ),
+        ("tiles.kinds", "columns rows ends per_wall name width_m length_m volume_m3 tile_kg"),
+        ("tiles.rim", "length_m per_wall name volume_m3 strip_kg"),
+        ("tiles.plates", "part copies times hours_each"),
+        ("tiles.calendar", "first_day last_day days_each plates"),
+        ("tiles.calendar.plates", "part plates"),
+        (
             "structure",
             "panel panel_kg parts not_weighed fixings load_per_fixing_kg rated_kg safety_factor \
              centre_of_gravity peel_per_fixing_kg peel_safety_factor supply_on bending panels",
@@ -111,14 +121,24 @@ fn names_of_the_contract() {
         wanted.extend(names.split(' ').map(|name| format!("{section}.{name}")));
     }
     wanted.extend(
-        ["geometry", "data", "power", "structure", "optics", "material", "cost", "findings"]
-            .map(String::from),
+        [
+            "geometry",
+            "data",
+            "power",
+            "tiles",
+            "structure",
+            "optics",
+            "material",
+            "cost",
+            "findings",
+        ]
+        .map(String::from),
     );
     found.sort();
     wanted.sort();
     assert_eq!(found, wanted);
     // In the contract's order: each section's keys one after the other.
-    let all = "format geometry data power structure optics material cost findings";
+    let all = "format geometry data power tiles structure optics material cost findings";
     for (section, names) in [("", all)].iter().chain(&sections) {
         // A name such as `panels` stands in several sections: each is looked for in its own.
         let within = |at: usize, name: &str| at + json[at..].find(&format!("\"{name}\":")).unwrap();

@@ -10,9 +10,9 @@ mod text;
 
 pub use gauge::Gauge;
 pub use quantity::{
-    Amps, Candelas, CandelasPerSquareMetre, Grams, GramsPerCubicCentimetre, Hertz, Kilograms,
-    KilogramsPerMetre, KilogramsPerSquareMetre, Metres, Ohms, OhmsPerMetre, Pascals, PerMetre,
-    Seconds, VoltAmps, Volts, VolumeFlow, Watts,
+    Amps, Candelas, CandelasPerSquareMetre, CubicMetres, Grams, GramsPerCubicCentimetre, Hertz,
+    Hours, Kilograms, KilogramsPerMetre, KilogramsPerSquareMetre, Metres, Ohms, OhmsPerMetre,
+    Pascals, PerMetre, Seconds, VoltAmps, Volts, VolumeFlow, Watts,
 };
 pub use show::Figures;
 pub use text::{FromText, TextError};

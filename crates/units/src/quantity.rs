@@ -74,6 +74,10 @@ quantity! {
     Candelas;
     /// Brightness of a surface, cd/m2.
     CandelasPerSquareMetre;
+    /// Volume, m3.
+    CubicMetres;
+    /// Time as a workshop counts it, h.
+    Hours;
 }
 
 /// Declares products and the quotients that follow from them.
@@ -117,6 +121,28 @@ impl Hertz {
     }
 }
 
+impl From<Seconds> for Hours {
+    fn from(time: Seconds) -> Self {
+        Self(time.0 / 3600.0)
+    }
+}
+
+/// 1 g/cm3 is 1000 kg/m3.
+impl Mul<GramsPerCubicCentimetre> for CubicMetres {
+    type Output = Kilograms;
+    fn mul(self, density: GramsPerCubicCentimetre) -> Kilograms {
+        Kilograms(self.0 * density.0 * 1000.0)
+    }
+}
+
+/// 1 m3 is 1e9 mm3.
+impl Div<VolumeFlow> for CubicMetres {
+    type Output = Seconds;
+    fn div(self, flow: VolumeFlow) -> Seconds {
+        Seconds(self.0 * 1e9 / flow.0)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -135,5 +161,14 @@ mod tests {
         assert_eq!(PerMetre(40.0).pitch(), Metres(0.025));
         assert_eq!(Seconds(0.02).rate(), Hertz(50.0));
         assert_eq!(Hertz(50.0).period(), Seconds(0.02));
+    }
+
+    /// A litre of water weighs a kilogram; at 1 cm3 a second it takes 1000 s.
+    #[test]
+    fn a_volume_has_a_mass_and_takes_its_time() {
+        let litre = CubicMetres(0.001);
+        assert_eq!(litre * GramsPerCubicCentimetre(1.0), Kilograms(1.0));
+        assert_eq!(litre / VolumeFlow(1000.0), Seconds(1000.0));
+        assert_eq!(Hours::from(Seconds(5400.0)), Hours(1.5));
     }
 }

@@ -11,7 +11,7 @@ use crate::catalogue::{board as boards, cloth, filament as filaments};
 use crate::text::{self, Text, Written};
 use crate::wall::{
     Baffle, Board, CutBy, Cuts, Diffuser, Fixing, Hanging, Paper, Prices, QuietHours, Scene, Show,
-    WireBuying,
+    Strip, WireBuying,
 };
 
 /// All of it.
@@ -29,8 +29,10 @@ pub struct Making {
 }
 
 /// `None` if a part of it is wrong.
-pub fn making(text: &Text, wrong: &mut Wrong) -> Option<Making> {
-    let baffle = text.baffle.as_ref().map(|section| baffle(section, wrong));
+/// `strip` is absent where it is wrong itself.
+pub fn making(text: &Text, strip: Option<&Strip>, wrong: &mut Wrong) -> Option<Making> {
+    let pitch = strip.map_or(USUAL_PITCH, |strip| strip.pixels_per_metre.pitch());
+    let baffle = text.baffle.as_ref().map(|section| baffle(section, pitch, wrong));
     let board = text.board.as_ref().map(|section| board(section, wrong));
     let show = show(text.show.as_ref(), wrong);
     // A section that is there but wrong must not pass for one that is absent.
@@ -51,7 +53,10 @@ pub fn making(text: &Text, wrong: &mut Wrong) -> Option<Making> {
     })
 }
 
-fn baffle(section: &text::Baffle, wrong: &mut Wrong) -> Option<Baffle> {
+/// Stands in where the strip is wrong; no wall is made of it.
+const USUAL_PITCH: Metres = Metres(1.0 / 30.0);
+
+fn baffle(section: &text::Baffle, pitch: Metres, wrong: &mut Wrong) -> Option<Baffle> {
     let material = or(section.material.as_ref(), "pla".into());
     let own = section.grams_per_cubic_centimetre.as_ref().map(|w| w.value);
     let density: GramsPerCubicCentimetre =
@@ -65,15 +70,29 @@ fn baffle(section: &text::Baffle, wrong: &mut Wrong) -> Option<Baffle> {
                 return None;
             }
         };
+    let depth = or(section.depth.as_ref(), Metres(0.02));
     Some(Baffle {
         bed: or(section.bed.as_ref(), (Metres(0.22), Metres(0.22))),
         wall: or(section.wall.as_ref(), Metres(0.0008)),
-        depth: or(section.depth.as_ref(), Metres(0.02)),
+        depth,
         material,
         density,
         flow: or(section.flow.as_ref(), VolumeFlow(6.0)),
         nozzle: or(section.nozzle.as_ref(), Metres(0.0004)),
         hours_per_day: or(section.hours_per_day.as_ref(), 12.0),
+        fit_gap: or(section.fit_gap.as_ref(), Metres(0.0002)),
+        // A strip is 10 mm wide or a little more (common practice, no source).
+        channel: or(section.channel.as_ref(), (Metres(0.012), Metres(0.003).min(depth * 0.3))),
+        lead_in: or(section.lead_in.as_ref(), Metres(0.001).min(depth * 0.1)),
+        joint_room: or(
+            section.joint_room.as_ref(),
+            (Metres(0.01).min(pitch * 0.3), Metres(0.006).min(depth * 0.5)),
+        ),
+        lip: section.lip.as_ref().map(|w| w.value),
+        rim: section.rim.as_ref().map(|w| w.value),
+        filament_diameter: or(section.filament_diameter.as_ref(), Metres(0.00175)),
+        spool: or(section.spool.as_ref(), Kilograms(1.0)),
+        between_prints: or(section.between_prints.as_ref(), Seconds(900.0)),
     })
 }
 

@@ -159,7 +159,7 @@ fn parts(text: &Text, wrong: &mut Wrong) -> Option<Parts> {
     let receiver = data::receiver(text, wrong);
     let power = power::power(text, strip.as_ref(), wrong);
     let panels = panels::panels(text, picture.as_ref(), wrong);
-    let making = making::making(text, wrong);
+    let making = making::making(text, strip.as_ref(), wrong);
     let measured = measured::measured(text, panels.as_deref(), wrong);
     let mut panels = panels;
     let mut sync_universe = None;

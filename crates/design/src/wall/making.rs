@@ -28,6 +28,24 @@ pub struct Baffle {
     pub nozzle: Metres,
     /// That the printer runs, above 0 to 24.
     pub hours_per_day: f64,
+    /// Between two tiles; 0 or more.
+    pub fit_gap: Metres,
+    /// For the strip, under each wall that it crosses: width, height.
+    pub channel: (Metres, Metres),
+    /// By which the mouth of a channel is wider on each side, at 45 degrees; 0 or more.
+    pub lead_in: Metres,
+    /// Over strip ends, for joints and feed wires: from the edge's wall inward, height.
+    pub joint_room: (Metres, Metres),
+    /// Inward flange at the cloth, on the outer walls of every tile: width, thickness.
+    pub lip: Option<(Metres, Metres)>,
+    /// Thickness of a closed rim around each panel.
+    pub rim: Option<Metres>,
+    /// Of the filament.
+    pub filament_diameter: Metres,
+    /// Filament on a spool.
+    pub spool: Kilograms,
+    /// From the end of one print to the start of the next; 0 or more.
+    pub between_prints: Seconds,
 }
 
 /// What the strips are glued to.

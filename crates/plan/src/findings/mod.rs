@@ -11,6 +11,7 @@ mod hanging;
 mod heat;
 mod light;
 mod mains;
+mod printing;
 mod rate;
 mod supply;
 mod switching;
@@ -27,6 +28,7 @@ use crate::material::Material;
 use crate::optics::Optics;
 use crate::power::{Power, Study, UnsolvedPanel};
 use crate::structure::Structure;
+use crate::tiles::Tiles;
 use crate::uncovered::Gap;
 
 use ways::Ways;
@@ -35,6 +37,8 @@ pub use supply::may_be_touched;
 
 /// What a wall is made of and what the eye sees of it, worked out before.
 pub struct Matter<'p> {
+    /// `None`: nothing is printed.
+    pub tiles: Option<&'p Tiles>,
     /// `None`: the file does not say how it hangs.
     pub structure: Option<&'p Structure>,
     /// What the eye sees.
@@ -81,6 +85,7 @@ pub fn findings(
     all.extend(hanging::all(wall, matter.structure));
     all.extend(light::uneven(wall, matter.optics));
     all.extend(buying::all(wall, matter.material));
+    all.extend(printing::baffle(wall, matter.tiles));
     sort(&mut all);
     all
 }

@@ -2,7 +2,7 @@
 
 use glowloom_units::{
     FromText, Gauge, GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, Pascals,
-    VolumeFlow,
+    Seconds, VolumeFlow,
 };
 
 use super::{length, share};
@@ -37,6 +37,24 @@ section! {
         nozzle: Metres = length,
         /// That the printer runs.
         hours_per_day: f64 = |v| v.number(0.01..=24.0),
+        /// Between two tiles, and as much less around the panel; `"0.2 mm"` if absent.
+        fit_gap: Metres = |v| v.measured(|m: Metres| m.0, 0.0..=0.1),
+        /// For the strip, under each wall that it crosses: width, height; `["12 mm", "3 mm"]` if absent.
+        channel: (Metres, Metres) = |v| v.pair(length),
+        /// Widens the mouth of a channel on each side, at 45 degrees; `"1 mm"` if absent.
+        lead_in: Metres = |v| v.measured(|m: Metres| m.0, 0.0..=0.1),
+        /// Over strip ends, for joints and feed wires: from the edge's wall inward, height; `["10 mm", "6 mm"]` or what the cell allows if absent.
+        joint_room: (Metres, Metres) = |v| v.pair(length),
+        /// Inward flange at the cloth, on the outer walls of every tile: width, thickness; absent: none.
+        lip: (Metres, Metres) = |v| v.pair(length),
+        /// Thickness of a closed rim around each panel, printed as strips of its own; absent: none.
+        rim: Metres = length,
+        /// Of the filament; `"1.75 mm"` if absent.
+        filament_diameter: Metres = |v| v.measured(|m: Metres| m.0, 0.0005..=0.01),
+        /// Filament on a spool; `"1 kg"` if absent.
+        spool: Kilograms = |v| v.measured(|m: Kilograms| m.0, 0.01..=1000.0),
+        /// From the end of one print to the start of the next; `"15 min"` if absent.
+        between_prints: Seconds = |v| v.measured(|t: Seconds| t.0, 0.0..=86_400.0),
     }
 }
 
