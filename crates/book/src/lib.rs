@@ -3,11 +3,14 @@
 //! Rule of this room: from a plan to names and bytes. It computes no figure of the plan and writes no
 //! file: everything goes into a writer that the caller lends.
 //!
-//! Documents: [`map`], the pixel map as a list and as a sheet; [`lists`], what to buy and to cut. Drawing: `svg` writes shapes, `sheet`
-//! frames them, on `paper` of a size, at a `scale`, with `lettering`.
+//! All of a wall's book: [`documents`]. Documents: [`map`], the pixel map as a list and as a sheet;
+//! [`parts`], what is printed, as solids and build plates; [`lists`], what to buy and to cut. Drawing:
+//! `svg` writes shapes, `sheet` frames them, on `paper` of a size, at a `scale`, with `lettering`.
 
+pub mod document;
 pub mod lists;
 pub mod map;
+pub mod parts;
 
 mod field;
 mod lettering;
@@ -15,3 +18,5 @@ mod paper;
 mod scale;
 mod sheet;
 mod svg;
+
+pub use document::{Document, documents};

@@ -228,7 +228,7 @@ fn number(value: f64) -> String {
 }
 
 /// A text as XML has it. Characters that XML 1.0 cannot hold become the replacement character.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

@@ -2,7 +2,7 @@
 //!
 //! Three forms of the same: [`csv()`] and [`json()`] list every pixel, [`svg()`] draws them.
 
-mod csv;
+pub(crate) mod csv;
 mod detail;
 mod json;
 mod panel;

@@ -71,7 +71,7 @@ pub(super) fn kinds(wall: &Wall, baffle: &Baffle) -> Vec<RimKind> {
         for (half_step, cells) in [(grid.half_column, grid.columns), (grid.half_row, grid.rows)] {
             let side = half_step * 2 * cells + thickness;
             let strips = (side.0 + longest.0 - 1) / longest.0;
-            let length = Grains(side.0 / strips);
+            let length = hundredth(Grains(side.0 / strips));
             let strips = u64::try_from(strips).unwrap_or(u64::MAX);
             *counted.entry(RimShape { length, depth, thickness }).or_default() += 2 * strips;
         }
@@ -87,8 +87,13 @@ pub(super) fn kinds(wall: &Wall, baffle: &Baffle) -> Vec<RimKind> {
     counted.into_iter().rev().map(kind).collect()
 }
 
+/// To the hundredth of a millimetre, not a micrometre above it: strips that differ by less are equal.
+fn hundredth(length: Grains) -> Grains {
+    Grains::of(Metres((length.millimetres() * 100.0 + 0.1).floor() / 100_000.0))
+}
+
 fn name(shape: &RimShape) -> String {
-    let length = format!("{:.4}", shape.length.millimetres());
+    let length = format!("{:.2}", shape.length.millimetres());
     format!("rim-{}mm", length.trim_end_matches('0').trim_end_matches('.'))
 }
 
@@ -107,7 +112,8 @@ mod tests {
         let found = kinds(&wall, wall.baffle.as_ref().unwrap());
         let lengths: Vec<_> = found.iter().map(|kind| kind.shape.length.millimetres()).collect();
         assert_eq!(found.iter().map(|kind| kind.per_wall).collect::<Vec<_>>(), [4, 4]);
-        assert!((lengths[0] - 67.2667).abs() < 1e-4 && (lengths[1] - 50.6).abs() < 1e-4);
+        assert!((lengths[0] - 67.26).abs() < 1e-4 && (lengths[1] - 50.6).abs() < 1e-4);
+        assert_eq!(found[0].name, "rim-67.26mm");
         assert_eq!(found[1].name, "rim-50.6mm");
         let grams = found[1].strip_kg.0 * 1000.0;
         assert!((grams - 50.6 * 20.0 * 1.2 * 1.24e-3).abs() < 1e-4, "{grams}");
