@@ -1,6 +1,8 @@
 //! Checks that cross the rooms: the house rules, the manuals against the code, whole wall files,
 //! and checks against programs outside the project.
 
+pub mod checkers;
+
 use std::path::{Path, PathBuf};
 
 /// A path of the repository.

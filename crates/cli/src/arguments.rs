@@ -30,9 +30,10 @@ Examples:
   glowloom new wall.toml                 begin a wall of your own
   glowloom check wall.toml               is it sound?
   glowloom plan wall.toml                every figure
+  glowloom book wall.toml -o book        parts to print
   glowloom show wall.toml harbour.png    play a picture on it
 
-Exit codes: 0 done; 1 `check` found a hazard or a fault; 2 something given was wrong.";
+Exit codes: 0 done; 1 `check` found a hazard or a fault, or `--check` a difference; 2 something given was wrong.";
 
 /// The commands.
 #[derive(Debug, Subcommand)]
@@ -45,6 +46,8 @@ pub enum Command {
     Check(WallFile),
     /// Work out every figure of a wall
     Plan(Plan),
+    /// Write the build book of a wall: the parts to print, and how often and when
+    Book(Book),
     /// List where each pixel of the picture is: data line, universe, slot, millimetres
     Map(Map),
     /// Play pictures, or the wall's running order, on the panels
@@ -89,6 +92,29 @@ pub struct Plan {
     /// Print what the meter readings in the file say of the strip, and which is unlike the others
     #[arg(long)]
     pub measured: bool,
+}
+
+/// `glowloom book`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+The folder is written whole or not at all. One that is there already is replaced if it is an
+earlier book and holds nothing else.
+
+Examples:
+  glowloom book wall.toml -o book
+  glowloom book wall.toml -o book --check
+
+Exit codes: 0 whatever is found in the wall; 1 with --check, a folder that is not as it should be;
+2 something given was wrong.")]
+pub struct Book {
+    /// The wall file
+    pub wall: PathBuf,
+    /// The folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub output: PathBuf,
+    /// Write nothing; tell whether the folder is the book of this wall as it is now
+    #[arg(long)]
+    pub check: bool,
 }
 
 /// `glowloom map`

@@ -7,6 +7,7 @@ mod arguments;
 mod commands;
 mod failure;
 mod files;
+mod folders;
 mod health;
 mod identity;
 mod opened;
@@ -42,6 +43,7 @@ fn run(command: Command) -> Result<ExitCode, Failure> {
     match command {
         Command::Check(arguments) => commands::check::run(&arguments),
         Command::Plan(arguments) => commands::plan::run(&arguments),
+        Command::Book(arguments) => commands::book::run(&arguments),
         Command::Demo(arguments) => commands::demo::run(&arguments),
         Command::Map(arguments) => commands::map::run(&arguments),
         Command::Show(arguments) => commands::show::run(&arguments),

@@ -60,7 +60,8 @@ fn files_in(folder: &Path) -> Vec<String> {
 fn every_command_has_help_with_an_example() {
     let folder = tempfile::tempdir().unwrap();
     let (help, _) = ends(0, folder.path(), &["--help"]);
-    for command in ["demo", "new", "check", "plan", "map", "show", "panels", "completions"] {
+    for command in ["demo", "new", "check", "plan", "book", "map", "show", "panels", "completions"]
+    {
         assert!(help.contains(command), "{help}");
         let (help, _) = ends(0, folder.path(), &[command, "--help"]);
         assert!(help.contains(&format!("glowloom {command}")), "{help}");
@@ -149,6 +150,90 @@ fn plan_prints_one_document() {
     assert_eq!(err, "");
     let (out, _) = ends(0, folder.path(), &["plan", "wall.toml"]);
     assert!(out.contains("Jetty") && out.contains("frame rate"), "{out}");
+}
+
+/// A wall with a baffle; `more` are further lines of it.
+fn folder_with_baffle(more: &str) -> TempDir {
+    let (folder, path) = folder_with_wall(15_005);
+    let text = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, format!("{text}[baffle]\n{more}\n")).unwrap();
+    folder
+}
+
+#[test]
+fn book_writes_parts() {
+    let folder = folder_with_baffle("rim = \"1.2 mm\"");
+    let (out, _) = ends(0, folder.path(), &["book", "wall.toml", "-o", "book"]);
+    assert!(
+        out.contains("Wrote book") && out.contains("2 tiles of 1 kind and 8 strips of a rim"),
+        "{out}"
+    );
+    assert_eq!(files_in(&folder.path().join("book")), ["contents.json", "parts"]);
+    let parts = folder.path().join("book/parts");
+    assert_eq!(
+        files_in(&parts),
+        [
+            "list.csv",
+            "list.txt",
+            "rim-201.2mm.3mf",
+            "rim-201.2mm.stl",
+            "tile-6x6-both-ends.3mf",
+            "tile-6x6-both-ends.stl",
+        ]
+    );
+    let csv = std::fs::read_to_string(parts.join("list.csv")).unwrap();
+    assert_eq!(csv.lines().count(), 3, "{csv}");
+    let list = std::fs::read_to_string(parts.join("list.txt")).unwrap();
+    assert!(list.starts_with("Jetty: parts to print\n=====================\n"), "{list}");
+    assert!(list.contains("a: from the left 6; from the top 6"), "{list}");
+    assert!(list.lines().all(|line| line.chars().count() <= 100), "{list}");
+    // It is compared with the wall as it is now, and replaced.
+    let (out, _) = ends(0, folder.path(), &["book", "wall.toml", "-o", "book", "--check"]);
+    assert_eq!(out, "book is the book of wall.toml as it is now\n");
+    let stl = parts.join("tile-6x6-both-ends.stl");
+    let before = std::fs::read(&stl).unwrap();
+    std::fs::write(&stl, "scribble").unwrap();
+    let (out, _) = ends(1, folder.path(), &["book", "wall.toml", "-o", "book", "--check"]);
+    assert!(out.contains("tile-6x6-both-ends.stl differs"), "{out}");
+    ends(0, folder.path(), &["book", "wall.toml", "-o", "book"]);
+    assert_eq!(std::fs::read(&stl).unwrap(), before);
+    // Never over what is not its own.
+    std::fs::write(parts.join("notes.txt"), "mine").unwrap();
+    let (_, err) = ends(2, folder.path(), &["book", "wall.toml", "-o", "book"]);
+    assert!(err.contains("notes.txt, which is no part of a book"), "{err}");
+    let (_, err) = ends(2, folder.path(), &["book", "wall.toml", "-o", "."]);
+    assert!(err.contains("is no book of this program"), "{err}");
+    assert_eq!(std::fs::read(&stl).unwrap(), before);
+}
+
+#[test]
+fn book_without_parts_says_why() {
+    let (folder, _) = folder_with_wall(15_007);
+    let (out, _) = ends(0, folder.path(), &["book", "wall.toml", "-o", "book"]);
+    assert!(out.contains("no parts to print: the wall has no [baffle]"), "{out}");
+    assert_eq!(files_in(&folder.path().join("book")), ["contents.json"]);
+    // A bed smaller than a cell is a fault, and the book is written all the same.
+    let folder = folder_with_baffle("bed = [\"30 mm\", \"30 mm\"]");
+    let (out, _) = ends(1, folder.path(), &["check", "wall.toml"]);
+    assert!(out.contains("the printer's bed is smaller than one cell"), "{out}");
+    let (out, _) = ends(0, folder.path(), &["book", "wall.toml", "-o", "book"]);
+    assert!(out.contains("contradict each other"), "{out}");
+    // No flow is an error of the file, and nothing is written.
+    let folder = folder_with_baffle("flow = \"0 mm3/s\"");
+    let (_, err) = ends(2, folder.path(), &["book", "wall.toml", "-o", "book"]);
+    assert!(err.contains("`flow` is \"0 mm3/s\"") && err.contains("0.001 mm3/s"), "{err}");
+    assert!(!folder.path().join("book").exists());
+    ends(2, folder.path(), &["book", "wall.toml"]);
+}
+
+#[test]
+fn plan_says_what_is_printed() {
+    let folder = folder_with_baffle("rim = \"1.2 mm\"\nspool = \"250 g\"");
+    let (out, _) = ends(0, folder.path(), &["plan", "wall.toml"]);
+    assert!(out.contains("6 x 6 cells, both ends") && out.contains("spools"), "{out}");
+    let (folder, _) = folder_with_wall(15_009);
+    let (out, _) = ends(0, folder.path(), &["plan", "wall.toml"]);
+    assert!(!out.contains("Baffle"), "{out}");
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! One file a command.
 
+pub mod book;
 pub mod check;
 pub mod completions;
 pub mod demo;

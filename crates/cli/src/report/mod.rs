@@ -5,6 +5,7 @@ mod material;
 pub mod measured;
 pub mod meter;
 mod optics;
+mod printing;
 mod schedule;
 mod structure;
 mod unit;
@@ -29,6 +30,7 @@ pub fn plan(opened: &Opened, plan: &Plan) -> String {
         size(opened, plan),
         data(opened, plan),
         power(opened, plan),
+        printing::baffle(opened, plan),
         structure::structure(opened, plan).unwrap_or_default(),
         optics::optics(opened, plan),
         material::material(plan),

@@ -1,0 +1,64 @@
+//! `glowloom book`
+
+use std::process::ExitCode;
+
+use glowloom_book::parts::words;
+use glowloom_plan::Plan;
+
+use crate::arguments::Book;
+use crate::failure::Failure;
+use crate::opened::Opened;
+use crate::{folders, opened, output};
+
+pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
+    let opened = opened::open(&arguments.wall)?;
+    let plan = glowloom_plan::plan(&opened.wall);
+    let documents = glowloom_book::documents(&opened.wall, &plan);
+    let folder = output::shown(&arguments.output);
+    if arguments.check {
+        let differences = folders::differences(&arguments.output, &documents)?;
+        for difference in &differences {
+            output::write(&format!("{difference}\n"))?;
+        }
+        let wall = output::shown(&opened.path);
+        let word = if differences.is_empty() { "is" } else { "is not" };
+        output::write(&format!("{folder} {word} the book of {wall} as it is now\n"))?;
+        return Ok(ExitCode::from(u8::from(!differences.is_empty())));
+    }
+    folders::write_whole(&arguments.output, &documents)?;
+    let files = counted(documents.len() as u64, "file");
+    output::write(&format!("Wrote {folder}: {files}.\n{}", parts(&opened, &plan)))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// `1 tile`, `2 tiles`
+fn counted(count: u64, noun: &str) -> String {
+    let s = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{s}")
+}
+
+/// What is printed, or why nothing is.
+fn parts(opened: &Opened, plan: &Plan) -> String {
+    let wall = output::shown(&opened.path);
+    match (&plan.tiles, &opened.wall.baffle) {
+        (Some(tiles), _) => {
+            let strips: u64 = tiles.rim.iter().map(|kind| kind.per_wall).sum();
+            let rim = match strips {
+                0 => String::new(),
+                strips => format!(" and {} of a rim", counted(strips, "strip")),
+            };
+            format!(
+                "parts: {} of {}{rim}, {} of filament, {}; see parts/list.txt\n",
+                counted(tiles.count, "tile"),
+                counted(tiles.kinds.len() as u64, "kind"),
+                tiles.filament_kg.shown(opened.wall.figures),
+                words::days(tiles),
+            )
+        }
+        (None, None) => "There are no parts to print: the wall has no [baffle].\n".into(),
+        (None, Some(_)) => format!(
+            "There are no parts to print: settings of [baffle] contradict each other. Next: glowloom \
+             check {wall}\n"
+        ),
+    }
+}
