@@ -38,6 +38,7 @@ fn each_is_planned_and_patched() {
         // The document holds nothing that JSON has no word for.
         let json = serde_json::to_value(plan).unwrap();
         assert_eq!(json["format"], 1, "{name}");
+        assert_eq!(plan.tiles.is_some(), wall.baffle.is_some(), "{name}");
         for finding in &plan.findings {
             assert!(finding.line > 0 && !finding.remedy.is_empty(), "{name}: {finding:?}");
         }

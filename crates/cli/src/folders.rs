@@ -20,8 +20,8 @@ const MOST_CONTENTS: usize = 64 << 20;
 enum Found {
     Nothing,
     Empty,
-    /// An earlier book, with all files that it lists.
-    Book(BTreeSet<PathBuf>),
+    /// An earlier book and nothing else.
+    Book,
 }
 
 /// Writes documents into a folder: beside its place first, then renamed. A folder that is there may
@@ -109,8 +109,7 @@ fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
         Ok(about) if !about.is_dir() => return Err(wrong(ErrorKind::NotADirectory.into())),
         Ok(_) => {}
     }
-    let present = files_below(folder).map_err(wrong)?;
-    if present.is_empty() {
+    if fs::read_dir(folder).map_err(wrong)?.next().is_none() {
         return Ok(Found::Empty);
     }
     let another = "give a folder of another name, or move away what is in this one";
@@ -119,12 +118,14 @@ fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
         return Err(Failure::other(message, another));
     };
     known.insert(CONTENTS.into());
+    // Only a book is looked through: any other folder may be a whole disk.
+    let present = files_below(folder).map_err(wrong)?;
     if let Some(foreign) = present.difference(&known).next() {
         let message =
             format!("{} holds {}, which is no part of a book", shown(given), shown(foreign));
         return Err(Failure::other(message, another));
     }
-    Ok(Found::Book(known))
+    Ok(Found::Book)
 }
 
 /// The files that a book's list of contents names; `None` where there is no such list.

@@ -266,11 +266,12 @@ impl Answers {
              # channel = [\"12 mm\", \"3 mm\"]      # for the strip, under walls: width, height\n\
              # lead_in = \"1 mm\"  # by which its mouth is wider on each side\n\
              # joint_room = [\"{:.1} mm\", \"6 mm\"]  # over strip ends: inward, height\n\
-             # lip = [\"2 mm\", \"1 mm\"]           # inward flange at the cloth: width, thickness\n\
+             # lip = [\"{:.1} mm\", \"1 mm\"]  # inward flange at the cloth: width, thickness\n\
              # rim = \"1.2 mm\"                   # a closed rim around each panel\n\
              # filament_diameter = \"1.75 mm\"\n\
              # spool = \"1 kg\"\n",
             (pitch * 300.0).min(10.0),
+            pitch * 30.0,
         )
     }
 

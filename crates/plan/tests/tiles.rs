@@ -217,6 +217,26 @@ fn the_default_baffle_has_no_findings() {
     assert_eq!(findings("lip = [\"2 mm\", \"1 mm\"]\nrim = \"1.2 mm\""), []);
 }
 
+/// A new wall file offers a baffle; with every comment taken away it is one that can be printed.
+#[test]
+fn what_a_new_file_offers_can_be_printed() {
+    for strip in ["ws2812b-30", "ws2812b-60"] {
+        let strip = strip.to_owned();
+        let text = glowloom_design::draft::Answers { strip, ..Default::default() }.text();
+        let (start, end) = (text.find("# [baffle]").unwrap(), text.find("# [board]").unwrap());
+        let offered: String = text[start..end]
+            .lines()
+            .map(|line| format!("{}\n", line.trim_start_matches("# ")))
+            .collect();
+        let text = format!("{}{offered}{}", &text[..start], &text[end..]);
+        let plan = plan(&support::read(&text));
+        assert_eq!(plan.findings, []);
+        let tiles = plan.tiles.expect("a baffle that can be made");
+        assert_eq!(tiles.cells, 600);
+        assert!(!tiles.rim.is_empty());
+    }
+}
+
 #[test]
 fn a_bed_smaller_than_a_cell() {
     let found = finding("bed = [\"30 mm\", \"220 mm\"]", Code::BaffleBedTooSmall);

@@ -37,9 +37,9 @@ section! {
         nozzle: Metres = length,
         /// That the printer runs.
         hours_per_day: f64 = |v| v.number(0.01..=24.0),
-        /// Between two tiles, and as much less around the panel; `"0.2 mm"` if absent.
+        /// Between two tiles: each stands back by half of it on every side; `"0.2 mm"` if absent.
         fit_gap: Metres = |v| v.measured(|m: Metres| m.0, 0.0..=0.1),
-        /// For the strip, under each wall that it crosses: width, height; `["12 mm", "3 mm"]` if absent.
+        /// For the strip, under each wall that it crosses: width, height; `["12 mm", "3 mm"]`, in a shallow baffle lower, if absent.
         channel: (Metres, Metres) = |v| v.pair(length),
         /// Widens the mouth of a channel on each side, at 45 degrees; `"1 mm"` if absent.
         lead_in: Metres = |v| v.measured(|m: Metres| m.0, 0.0..=0.1),
