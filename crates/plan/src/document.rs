@@ -55,13 +55,12 @@ pub fn plan(wall: &Wall) -> Plan {
         Ok((power, study)) => (power, Ok(study)),
         Err(unsolved) => (summary::unsolved(wall), Err(unsolved)),
     };
-    // Nobody has cut strip or printed yet: what is handed on says so.
-    let made = Made::at_least(wall);
+    let tiles = tiles(wall);
+    let made = Made::of(wall, tiles.as_ref());
     let material = material(wall, &made, study.as_ref().ok().map(|study| &study.power));
     let structure = structure(wall, &made);
     let optics = optics(wall, wall.power.brightness_limit.min(power.highest_safe_brightness));
     let cost = cost(wall, &material.items);
-    let tiles = tiles(wall);
     let matter = Matter {
         tiles: tiles.as_ref(),
         structure: structure.as_ref(),

@@ -4,6 +4,7 @@ use glowloom_design::Wall;
 use glowloom_units::Kilograms;
 
 use crate::path::PanelPath;
+use crate::tiles::Tiles;
 
 /// What comes from the strips' cutting and from the printing of the baffle. `None` is a figure that
 /// nobody has worked out: it is told as such, never taken as zero.
@@ -22,6 +23,14 @@ pub struct Made {
 }
 
 impl Made {
+    /// What the printing says; strip as nobody has cut it yet.
+    #[must_use]
+    pub fn of(wall: &Wall, tiles: Option<&Tiles>) -> Self {
+        let filament = tiles.map(|tiles| tiles.filament_kg);
+        let spools = tiles.and_then(|tiles| u32::try_from(tiles.spools).ok());
+        Self { filament, spools, ..Self::at_least(wall) }
+    }
+
     /// Where nobody has cut or printed yet: as many rolls as the pixels fill at least, with the
     /// shelf used up; of the filament nothing is known.
     #[must_use]
