@@ -76,6 +76,7 @@ pub struct WallFile {
 Examples:
   glowloom plan wall.toml
   glowloom plan wall.toml --json > plan.json
+  glowloom plan wall.toml --picture harbour.png    power at a picture, not at full white
   glowloom plan wall.toml --meter        where to measure, and the bench test
   glowloom plan wall.toml --measured     what the readings in the file say
 
@@ -86,6 +87,12 @@ pub struct Plan {
     /// Print the plan as one JSON document, in SI units
     #[arg(long)]
     pub json: bool,
+    /// Work power out at this picture (its first, if it moves) in place of full white
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["meter", "measured"])]
+    pub picture: Option<PathBuf>,
+    /// How a picture of other proportions is laid on the wall
+    #[arg(long, value_enum, default_value_t, requires = "picture")]
+    pub size: SizeChoice,
     /// Print where a meter goes on each panel, the volts and amps to expect, and the bench test
     #[arg(long, conflicts_with = "measured")]
     pub meter: bool,
@@ -295,6 +302,9 @@ pub struct Show {
     /// Send to the multicast groups of the universes (E1.31); slower over Wi-Fi
     #[arg(long)]
     pub multicast: bool,
+    /// Play up to the wall file's ceiling though the plan finds it unsafe: wires may overheat
+    #[arg(long)]
+    pub above_safe: bool,
     /// Send no black at the end: boards with on_loss = "keep" then keep the last picture
     #[arg(long)]
     pub leave_lit: bool,

@@ -15,7 +15,7 @@ use glowloom_wire::patch;
 
 use crate::failure::Failure;
 use crate::identity;
-use crate::output;
+use crate::{output, report};
 
 /// What a person may choose about a show.
 pub struct Choices {
@@ -25,6 +25,8 @@ pub struct Choices {
     pub multicast: bool,
     /// Whether the last picture stays at the end.
     pub leave_lit: bool,
+    /// Whether the file's ceiling holds though the plan knows a lower one to be safe.
+    pub above_safe: bool,
 }
 
 /// A wall being played.
@@ -44,7 +46,7 @@ impl Stage {
         source: Box<dyn Source>,
         choices: &Choices,
     ) -> Result<Self, Failure> {
-        let patch = Arc::new(patch_of(wall)?);
+        let patch = Arc::new(patch_of(wall, ceiling(wall, plan, choices))?);
         let settings = settings(wall, plan, choices)?;
         let panels =
             VirtualPanels::open(&patch, Which::Free, on_loss(wall)).map_err(drive_failure)?;
@@ -67,9 +69,36 @@ impl Stage {
     }
 }
 
-/// The patch of a wall.
-pub fn patch_of(wall: &Wall) -> Result<Patch, Failure> {
-    glowloom_plan::patch(wall).map_err(|error| {
+/// What may be shown of full white: the lower of what the file and the plan allow. The difference is
+/// told, and so is going past it.
+fn ceiling(wall: &Wall, plan: &Plan, choices: &Choices) -> f64 {
+    let (file, safe) = (wall.power.brightness_limit, plan.power.highest_safe_brightness);
+    if safe >= file {
+        return file;
+    }
+    let why = report::binding(wall, &plan.power);
+    if choices.above_safe {
+        output::note(&format!(
+            "hazard: playing up to {} % of full white, though only {} % keeps every limit; {why}. Wires, \
+             joints and supplies may overheat: stay with the wall and feel for warm joints",
+            report::percent(file),
+            report::rounded_down(safe)
+        ));
+        return file;
+    }
+    let dark = if safe > 0.0 { "" } else { ", so the wall stays dark" };
+    output::note(&format!(
+        "note: held to {} % of full white{dark}, below the wall file's {} %; {why}. The findings say how \
+         to mend it; --above-safe plays up to the file's ceiling all the same",
+        report::rounded_down(safe),
+        report::percent(file)
+    ));
+    safe
+}
+
+/// The patch of a wall under a ceiling of 0 to 1.
+pub fn patch_of(wall: &Wall, ceiling: f64) -> Result<Patch, Failure> {
+    glowloom_plan::patch_under(wall, ceiling).map_err(|error| {
         Failure::other(
             format!("the pixel map is wrong: {error}"),
             "this is a fault of the program; please report it",
@@ -97,7 +126,7 @@ pub fn warn(plan: &Plan) {
     for finding in plan.findings.iter().filter(|finding| finding.kind != Kind::Advice) {
         let word = finding.kind.word();
         output::note(&format!(
-            "{word} [{}]: {}; {}",
+            "{word} [{}]: {}. {}",
             finding.code.key(),
             finding.title,
             finding.remedy

@@ -7,7 +7,7 @@
 //! Where pixels are: [`path`] along the data lines, [`built`] in metres, [`uncovered`] where there
 //! are none, [`numbering`] in universes, [`mod@map`] all of it for every pixel, [`mod@patch`] for live
 //! output. Figures: [`mod@geometry`], [`mod@data`] with [`signal`], [`link`], [`packets`] and [`airtime`],
-//! [`totals`]; and the solved network of the copper in [`power`], which the document does not read yet.
+//! [`totals`]; and the solved network of the copper in [`power`], with the [`mod@guard`]'s rows for live output.
 //! What the wall is made of: [`mod@material`], [`mod@structure`], [`mod@optics`], [`mod@cost`].
 //! With a meter in hand: [`meter`].
 //! What is printed: [`mod@tiles`].
@@ -21,6 +21,7 @@ pub mod document;
 pub mod finding;
 pub mod findings;
 pub mod geometry;
+pub mod guard;
 pub mod link;
 pub mod map;
 pub mod material;
@@ -39,5 +40,6 @@ pub mod uncovered;
 
 pub use document::{Plan, plan};
 pub use finding::{CODES, Code, Finding, Kind};
+pub use guard::guard;
 pub use map::map;
-pub use patch::patch;
+pub use patch::{patch, patch_under};

@@ -29,17 +29,25 @@ impl std::error::Error for PatchRefused {
     }
 }
 
-/// The patch of a wall.
+/// The patch of a wall, its ceiling the file's `brightness_limit`.
 ///
 /// # Errors
 /// [`PatchRefused`] where the patch breaks a rule that every checked wall keeps.
 pub fn patch(wall: &Wall) -> Result<Patch, PatchRefused> {
+    patch_under(wall, 1.0)
+}
+
+/// The same with a ceiling no higher than a brightness of 0 to 1.
+///
+/// # Errors
+/// As [`patch`].
+pub fn patch_under(wall: &Wall, brightness: f64) -> Result<Patch, PatchRefused> {
     let common = Common {
         columns: wall.columns,
         rows: wall.rows,
         channels: channels(&wall.strip),
         protocol: protocol(carried(wall)),
-        ceiling: ceiling(wall.power.brightness_limit),
+        ceiling: ceiling(wall.power.brightness_limit.min(brightness)),
         // The others synchronize without one; 0 is no universe, so it can meet no data.
         sync_universe: match carried(wall) {
             wall::Protocol::E131 => wall.receiver.sync_universe,

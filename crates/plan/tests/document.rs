@@ -45,7 +45,7 @@ fn names_of_the_contract() {
         ),
         (
             "power",
-            "full_white typical mains panels highest_safe_brightness binding binding_panel shown energy",
+            "full_white typical mains panels picture highest_safe_brightness binding binding_panel shown energy",
         ),
         ("power.full_white", "amps watts"),
         ("power.typical", "amps watts"),

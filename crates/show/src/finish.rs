@@ -26,6 +26,18 @@ impl Channels {
             Self::Rgbw => 4,
         }
     }
+
+    /// How far red, green, blue and white are on for a pixel of linear light, 0 to 1 of all that the
+    /// brightness allows, before rounding to bytes; white 0 where there is none.
+    #[must_use]
+    pub fn levels(self, [red, green, blue]: [u16; 3]) -> [f64; 4] {
+        let white = match self {
+            Self::Rgb => 0,
+            Self::Rgbw => red.min(green).min(blue),
+        };
+        let share = |value: u16| f64::from(value) / f64::from(FULL);
+        [share(red - white), share(green - white), share(blue - white), share(white)]
+    }
 }
 
 /// A share of the ceiling, 0 (dark) to 1 (all that the ceiling allows).
@@ -123,6 +135,19 @@ mod tests {
     }
 
     /// The column "rounded to 8 bit" of the sRGB check values (see `srgb`).
+    /// The levels are the bytes before they were rounded.
+    #[test]
+    fn levels_are_the_bytes_unrounded() {
+        for channels in [Channels::Rgb, Channels::Rgbw] {
+            for pixel in [[0, 0, 0], [65_535; 3], [65_535, 1000, 30_000], [5, 40_000, 40_000]] {
+                let written = bytes(channels, 255, 1.0, pixel);
+                for (byte, level) in written.iter().zip(channels.levels(pixel)) {
+                    assert!((f64::from(*byte) - 255.0 * level).abs() <= 0.51, "{pixel:?}");
+                }
+            }
+        }
+    }
+
     #[test]
     fn check_values_at_full_brightness() {
         for (code, byte) in

@@ -20,6 +20,7 @@ pub mod carrier;
 pub mod colour_bits;
 pub mod ddp;
 pub mod e131;
+pub mod guard;
 pub mod layout;
 pub mod patch;
 pub mod sequence;

@@ -5,6 +5,8 @@
 
 use std::collections::BTreeSet;
 
+use crate::guard::Guard;
+
 /// How frames are put into packets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Protocol {
@@ -137,10 +139,11 @@ pub struct Common {
 }
 
 /// Where each pixel of the picture goes: all that live output knows of a wall.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Patch {
     common: Common,
     panels: Vec<PanelPatch>,
+    guard: Option<Guard>,
 }
 
 /// Why a patch would not be safe to send by.
@@ -158,6 +161,8 @@ pub enum PatchError {
     AddressTwice(Address),
     /// Lines of a panel that overlap in its bytes.
     OffsetsOverlap(String),
+    /// The guard's rows are of another wall.
+    GuardOfOther,
 }
 
 impl std::fmt::Display for PatchError {
@@ -169,6 +174,7 @@ impl std::fmt::Display for PatchError {
             Self::ShownTwice(p) => write!(f, "picture pixel {p} is shown twice"),
             Self::AddressTwice(a) => write!(f, "two panels at {a:?}"),
             Self::OffsetsOverlap(name) => write!(f, "data lines of panel {name} overlap"),
+            Self::GuardOfOther => write!(f, "the guard's rows are of another wall"),
         }
     }
 }
@@ -208,7 +214,29 @@ impl Patch {
                 }
             }
         }
-        Ok(Self { common, panels })
+        Ok(Self { common, panels, guard: None })
+    }
+
+    /// The same with limits that every frame is to be held to.
+    ///
+    /// # Errors
+    /// [`PatchError::GuardOfOther`] where it speaks of another number of panels, or of more pixels than a
+    /// panel has.
+    pub fn with_guard(self, guard: Guard) -> Result<Self, PatchError> {
+        let fits = |(number, panel): (usize, &PanelPatch)| {
+            let lit = panel.lines.iter().flat_map(|line| &line.pixels).flatten().count();
+            guard.rows(number).iter().all(|row| row.first.saturating_add(row.weights.len()) <= lit)
+        };
+        if guard.panels() != self.panels.len() || !self.panels.iter().enumerate().all(fits) {
+            return Err(PatchError::GuardOfOther);
+        }
+        Ok(Self { guard: Some(guard), ..self })
+    }
+
+    /// Limits that every frame is to be held to; absent: the ceiling alone holds.
+    #[must_use]
+    pub fn guard(&self) -> Option<&Guard> {
+        self.guard.as_ref()
     }
 
     /// What every panel has in common.

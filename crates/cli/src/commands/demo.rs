@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
+use glowloom_plan::power::Showing;
 use glowloom_show::{Sizing, harbour, png};
 
 use crate::arguments::Demo;
@@ -34,10 +35,11 @@ pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
     let opened = opened::open(&wall)?;
     let plan = glowloom_plan::plan(&opened.wall);
     let source = sources::running_order(&opened, Sizing::Fill)?;
-    output::write(&report::plan(&opened, &plan))?;
+    output::write(&report::plan(&opened, &plan, Showing::WHITE))?;
     stage::warn(&plan);
     let stop = Stop::new(arguments.end.after)?;
-    let choices = Choices { brightness: None, multicast: false, leave_lit: false };
+    let choices =
+        Choices { brightness: None, multicast: false, leave_lit: false, above_safe: false };
     let stage = Stage::open(&opened.wall, &plan, source, &choices)?;
     output::write(&format!("\nPlaying on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
     watch(&stage, &stop)?;

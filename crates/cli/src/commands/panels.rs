@@ -20,7 +20,7 @@ const LOGGED: Duration = Duration::from_secs(5);
 
 pub fn run(arguments: &Panels) -> Result<ExitCode, Failure> {
     let opened = opened::open(&arguments.wall)?;
-    let patch = stage::patch_of(&opened.wall)?;
+    let patch = stage::patch_of(&opened.wall, 1.0)?;
     let on_loss = stage::on_loss(&opened.wall);
     let panels = if arguments.multicast {
         let any = std::net::Ipv4Addr::UNSPECIFIED;

@@ -1,15 +1,21 @@
 //! `glowloom plan`
 
 use std::io::Write;
+use std::path::Path;
 use std::process::ExitCode;
+use std::time::Duration;
 
+use glowloom_design::Wall;
 use glowloom_plan::meter::{Measured, NotMeasured, Sheet, measured, sheet};
+use glowloom_plan::path::Cell;
+use glowloom_plan::power::{Showing, UnsolvedPanel};
+use glowloom_show::{Channels, LinearFrame, Sizing};
 use serde::Serialize;
 
 use crate::arguments::Plan;
 use crate::failure::Failure;
 use crate::opened::Opened;
-use crate::{opened, output, report};
+use crate::{opened, output, report, sources};
 
 /// `plan --meter --json`
 #[derive(Serialize)]
@@ -32,20 +38,56 @@ pub fn run(arguments: &Plan) -> Result<ExitCode, Failure> {
     } else if arguments.measured {
         readings(&opened, arguments.json)?;
     } else {
-        let plan = glowloom_plan::plan(&opened.wall);
-        if arguments.json {
-            document(&plan)?;
-        } else {
-            output::write(&report::plan(&opened, &plan))?;
-        }
+        figures(&opened, arguments)?;
     }
     Ok(ExitCode::SUCCESS)
 }
 
+/// Every figure, at full white or at a picture.
+fn figures(opened: &Opened, arguments: &Plan) -> Result<(), Failure> {
+    let wall = &opened.wall;
+    let mut plan = glowloom_plan::plan(wall);
+    let Some(picture) = &arguments.picture else {
+        return print(opened, &plan, Showing::WHITE, arguments.json);
+    };
+    let frame = first_frame(wall, picture, arguments.size.into())?;
+    let channels = match wall.strip.channels() {
+        4 => Channels::Rgbw,
+        _ => Channels::Rgb,
+    };
+    let levels = |cell: Cell| match frame.pixel(cell.column, cell.row) {
+        Some(light) => channels.levels(light),
+        None => [0.0; 4],
+    };
+    plan.power.show(wall, output::shown(picture), &levels).map_err(unsolved)?;
+    print(opened, &plan, Showing::Picture(&levels), arguments.json)
+}
+
+fn print(
+    opened: &Opened,
+    plan: &glowloom_plan::Plan,
+    showing: Showing,
+    json: bool,
+) -> Result<(), Failure> {
+    if json { document(plan) } else { output::write(&report::plan(opened, plan, showing)) }
+}
+
+/// What the wall shows of a picture as it begins.
+fn first_frame(wall: &Wall, picture: &Path, sizing: Sizing) -> Result<LinearFrame, Failure> {
+    let mut source = sources::asked_for(&[picture.to_owned()], Duration::MAX, sizing)?;
+    let mut frame = LinearFrame::new(wall.columns, wall.rows);
+    source
+        .draw(Duration::ZERO, &mut frame)
+        .map_err(|error| Failure::Other { message: error.to_string(), remedy: None })?;
+    Ok(frame)
+}
+
+fn unsolved(unsolved: UnsolvedPanel) -> Failure {
+    Failure::other(unsolved.to_string(), "see that no figure of [strip] or [power] is absurd")
+}
+
 fn meter(opened: &Opened, json: bool) -> Result<(), Failure> {
-    let sheet = sheet(&opened.wall).map_err(|unsolved| {
-        Failure::other(unsolved.to_string(), "see that no figure of [strip] or [power] is absurd")
-    })?;
+    let sheet = sheet(&opened.wall).map_err(unsolved)?;
     if json {
         return document(&MeterDocument { format: 1, meter: &sheet });
     }

@@ -38,6 +38,7 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
         brightness: arguments.brightness,
         multicast: arguments.multicast,
         leave_lit: arguments.leave_lit,
+        above_safe: arguments.above_safe,
     };
     let stop = Stop::new(arguments.end.after)?;
     let stage = Stage::open(&opened.wall, &plan, source, &choices)?;

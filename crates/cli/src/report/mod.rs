@@ -5,31 +5,35 @@ mod material;
 pub mod measured;
 pub mod meter;
 mod optics;
+mod power;
 mod printing;
 mod schedule;
 mod structure;
 mod unit;
+mod volts;
 
-use glowloom_design::wall::{Link, MainsColours, Power};
+use glowloom_design::wall::Link;
+use glowloom_plan::power::Showing;
 use glowloom_plan::{Plan, data::Bottleneck};
 use glowloom_units::Hertz;
 
 use crate::opened::Opened;
 use crate::output::{QUIET, STRONG};
-use schedule::{Schedule, grouped, listed, wrapped};
+pub use power::{binding, rounded_down};
+use schedule::{Schedule, grouped, listed};
 
 /// The page of `glowloom check`.
 pub fn check(opened: &Opened, plan: &Plan) -> String {
     format!("{}\n{}", head(opened, plan), findings::all(&opened.path, &plan.findings))
 }
 
-/// The page of `glowloom plan`.
-pub fn plan(opened: &Opened, plan: &Plan) -> String {
+/// The page of `glowloom plan`, at full white or at what is shown in its place.
+pub fn plan(opened: &Opened, plan: &Plan, showing: Showing) -> String {
     [
         head(opened, plan),
         size(opened, plan),
         data(opened, plan),
-        power(opened, plan),
+        power::power(opened, plan, showing),
         printing::baffle(opened, plan),
         structure::structure(opened, plan).unwrap_or_default(),
         optics::optics(opened, plan),
@@ -143,65 +147,6 @@ fn data(opened: &Opened, plan: &Plan) -> String {
     table.text()
 }
 
-fn power(opened: &Opened, plan: &Plan) -> String {
-    let (wall, power) = (&opened.wall, &plan.power);
-    let mut table = Schedule::new("Power");
-    table.quantity(
-        "full white",
-        &power.full_white.amps.to_string(),
-        &format!("nominal sum at {}, no droop", wall.power.trim_volts),
-    );
-    table.quantity("", &power.full_white.watts.to_string(), "");
-    let level = format!("at {} % of full white", percent(wall.power.typical_level));
-    table.quantity("typical", &power.typical.amps.to_string(), &level);
-    table.quantity("", &power.typical.watts.to_string(), "");
-    let supplies = wall.panels.len() * wall.power.supplies_per_panel as usize;
-    let each = format!(
-        "of {} and {}, {} on each panel",
-        wall.power.supply.volts, wall.power.supply.amps, wall.power.supplies_per_panel
-    );
-    table.row("supplies", &supplies.to_string(), "", &each);
-    let mains = &wall.power.mains;
-    let limit = format!(
-        "white at the ceiling of {} %, receivers included",
-        percent(wall.power.brightness_limit)
-    );
-    table.quantity("mains", &power.mains.watts.to_string(), &limit);
-    table.quantity(
-        "",
-        &power.mains.amps.to_string(),
-        &format!("at {} and a power factor of {:.2}", mains.volts, wall.power.power_factor),
-    );
-    table.row(
-        "",
-        &percent(power.mains.circuit_share),
-        "%",
-        &format!("of a circuit of {}", mains.circuit_amps),
-    );
-    let mut text = table.text();
-    for line in wrapped(&caution(&wall.power), 92) {
-        text.push_str(&format!("  {line}\n"));
-    }
-    text
-}
-
-/// What is said wherever mains and supplies are spoken of.
-fn caution(power: &Power) -> String {
-    let colours = match power.mains.colours {
-        MainsColours::Iec => "brown line, blue neutral, green-and-yellow earth",
-        MainsColours::Us => "black line, white neutral, green ground",
-    };
-    let touch = if glowloom_plan::findings::may_be_touched(power) {
-        "An output of so few volts may be touched, and is still strong enough to weld and to burn"
-    } else {
-        "The output is dangerous to touch, and strong enough to weld and to burn"
-    };
-    format!(
-        "Mains: {colours}. Unplug before any work; follow local codes and ask a licensed electrician \
-         where they want one. {touch}: a fuse for every feed."
-    )
-}
-
 fn link_words(link: Link) -> &'static str {
     match link {
         Link::Ethernet => "Ethernet",
@@ -228,7 +173,7 @@ fn rate(fps: Hertz) -> String {
 }
 
 /// A share as a number of per cent.
-fn percent(share: f64) -> String {
+pub fn percent(share: f64) -> String {
     let percent = share * 100.0;
     if percent >= 9.95 || percent == 0.0 {
         format!("{percent:.0}")

@@ -23,6 +23,7 @@ pub mod solution;
 pub mod solve;
 pub mod summary;
 pub mod taps;
+pub mod voltmap;
 pub mod wall;
 
 mod ladder;

@@ -7,7 +7,8 @@ use serde::Serialize;
 use super::figures::PanelPower;
 use super::limits::Binding;
 use super::mains::{Energy, Mains, mains};
-use super::wall::{Study, UnsolvedPanel};
+use super::wall::{Showing, Study, UnsolvedPanel, wall_power_showing};
+use crate::path::Cell;
 use crate::totals::{Load, strips};
 
 /// Current and power of the whole wall.
@@ -22,6 +23,8 @@ pub struct Power {
     pub mains: Mains,
     /// Every panel at full white under `brightness_limit`, solved; none where one has no answer.
     pub panels: Vec<PanelPower>,
+    /// The picture that `mains` and `panels` are of in place of full white; else null.
+    pub picture: Option<String>,
     /// The highest brightness of full white at which every limit holds; 0 where there is none.
     pub highest_safe_brightness: f64,
     /// What sets that end.
@@ -98,6 +101,7 @@ pub fn solved(wall: &Wall) -> Result<(Power, Study), UnsolvedPanel> {
         typical: strips(wall, wall.power.typical_level),
         mains: found.mains,
         panels: found.panels,
+        picture: None,
         highest_safe_brightness: found.highest_safe_brightness,
         binding: found.binding,
         binding_panel: first.map(|panel| panel.name.clone()),
@@ -105,6 +109,25 @@ pub fn solved(wall: &Wall) -> Result<(Power, Study), UnsolvedPanel> {
         energy: hours.zip(typical).map(|(hours, amps)| mains(wall, amps).energy(hours)),
     };
     Ok((power, study))
+}
+
+impl Power {
+    /// Takes in what the panels do at a picture, in place of full white: levels of red, green, blue and
+    /// white by place of the picture, 0 to 1 in linear light, under `brightness_limit`.
+    ///
+    /// # Errors
+    /// The first panel whose network has no answer.
+    pub fn show(
+        &mut self,
+        wall: &Wall,
+        name: String,
+        levels: &(dyn Fn(Cell) -> [f64; 4] + Sync),
+    ) -> Result<(), UnsolvedPanel> {
+        let limit = wall.power.brightness_limit;
+        let shown = wall_power_showing(wall, Showing::Picture(levels), limit)?;
+        (self.mains, self.panels, self.picture) = (shown.mains, shown.panels, Some(name));
+        Ok(())
+    }
 }
 
 /// The power of a wall that has no answer: plain sums, and no brightness that is known to be safe.
@@ -116,6 +139,7 @@ pub fn unsolved(wall: &Wall) -> Power {
         typical: strips(wall, wall.power.typical_level),
         mains: mains(wall, full.amps),
         panels: Vec::new(),
+        picture: None,
         highest_safe_brightness: 0.0,
         binding: Binding::None,
         binding_panel: None,

@@ -1,0 +1,152 @@
+//! Power, as the commands tell it: tables, a map of volts, a picture's figures, and a show that is held
+//! to what is safe.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+use tempfile::TempDir;
+
+fn glowloom(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_glowloom"))
+        .args(arguments)
+        .current_dir(folder)
+        .env("XDG_DATA_HOME", folder.join("data"))
+        .env_remove("CLICOLOR_FORCE")
+        .stdin(Stdio::null())
+        .output()
+        .unwrap()
+}
+
+/// Standard output and error of a command that must end well.
+#[track_caller]
+fn done(folder: &Path, arguments: &[&str]) -> (String, String) {
+    let output = glowloom(folder, arguments);
+    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+    let (out, err) = (text(&output.stdout), text(&output.stderr));
+    assert_eq!(output.status.code(), Some(0), "{arguments:?}\n{out}\n{err}");
+    (out, err)
+}
+
+/// The panel of 16 strips of 36 pixels with 3 feeds of 16 AWG: far beyond its limits at full white.
+fn folder(port: u16) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let wall = format!(
+        "format = 1\n[wall]\nname = \"Sixteen\"\ncolumns = 16\nrows = 36\n[strip]\npart = \"ws2812b-30\"\n\
+         [[panels]]\nname = \"only\"\nat = [0, 0]\ncolumns = 16\nrows = 36\naddress = \"127.0.0.1:{port}\"\n\
+         [power]\nfeeds = 3\nfeed_wire = {{ gauge = \"16 AWG\", length = \"4 ft\" }}\n"
+    );
+    std::fs::write(folder.path().join("wall.toml"), wall).unwrap();
+    folder
+}
+
+#[test]
+fn a_table_for_each_kind_and_a_map_of_volts() {
+    let folder = folder(0);
+    let wall = std::fs::read_to_string(folder.path().join("wall.toml")).unwrap();
+    let wall = wall.replace(":0\"", ":17001\"");
+    std::fs::write(folder.path().join("wall.toml"), wall).unwrap();
+    let (out, _) = done(folder.path(), &["plan", "wall.toml"]);
+    assert!(out.contains("Power at full white on only\n"), "{out}");
+    let lines: Vec<&str> = out.lines().collect();
+    let line = |start: &str| {
+        *lines
+            .iter()
+            .find(|line| line.trim_start().starts_with(start))
+            .unwrap_or_else(|| panic!("{start}: {out}"))
+    };
+    assert!(line("lowest pixel").contains("2.51  V"), "{out}");
+    assert!(line("8  near").contains("11.4 A") && line("8  near").ends_with("none"), "{out}");
+    assert!(line("safe ceiling").contains("32.4"), "{out}");
+    // 16 x 18 digits, and a legend from high to low.
+    let map: Vec<&&str> = lines
+        .iter()
+        .filter(|line| line.starts_with("    ") && line.split_whitespace().count() == 16)
+        .filter(|line| line.split_whitespace().all(|field| field.len() == 1))
+        .collect();
+    assert_eq!(map.len(), 12, "{out}");
+    assert!(out.contains("1  2.5 to 3.0 V  below the wanted voltage"), "{out}");
+    assert!(!out.contains('\u{1b}'), "no colours in a pipe");
+}
+
+/// A dark picture and a white one: their currents, under the same names in the document.
+#[test]
+fn figures_at_a_picture() {
+    let folder = folder(17011);
+    let (out, _) = done(folder.path(), &["plan", "wall.toml", "--json", "--picture", "count"]);
+    let plan: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(plan["power"]["picture"], "count");
+    let amps = plan["power"]["panels"][0]["amps"].as_f64().unwrap();
+    // It begins dark: 576 pixels idle at 1 mA.
+    assert!((amps - 0.576).abs() < 1e-9, "{amps}");
+    // A white picture is full white.
+    std::fs::write(folder.path().join("white.png"), white()).unwrap();
+    let (out, _) = done(folder.path(), &["plan", "wall.toml", "--json", "--picture", "white.png"]);
+    let lit: serde_json::Value = serde_json::from_str(&out).unwrap();
+    let amps = lit["power"]["panels"][0]["amps"].as_f64().unwrap();
+    assert!((amps - 31.742361).abs() < 1e-6, "{amps}");
+    let (white, _) = done(folder.path(), &["plan", "wall.toml", "--json"]);
+    let white: serde_json::Value = serde_json::from_str(&white).unwrap();
+    assert!(white["power"]["picture"].is_null());
+    // What is safe, and what there is to say, is of full white.
+    assert_eq!(plan["findings"], white["findings"]);
+    assert_eq!(plan["power"]["highest_safe_brightness"], white["power"]["highest_safe_brightness"]);
+    let (out, _) = done(folder.path(), &["plan", "wall.toml", "--picture", "count"]);
+    assert!(out.contains("Power at count on only"), "{out}");
+    let wrong = glowloom(folder.path(), &["plan", "wall.toml", "--picture", "nothing.png"]);
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(wrong.stdout.is_empty());
+}
+
+/// White on a wall that is safe up to 32.4 %: no byte above 82, unless told otherwise.
+#[test]
+fn a_show_is_held_to_what_is_safe() {
+    let folder = folder(17021);
+    let shown = |arguments: &[&str], file: &str| {
+        let panels = Command::new(env!("CARGO_BIN_EXE_glowloom"))
+            .args(["panels", "wall.toml", "--save", file, "--for", "6s"])
+            .current_dir(folder.path())
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        std::thread::sleep(std::time::Duration::from_millis(700));
+        let all =
+            [&["show", "wall.toml", "white.png", "--brightness", "1", "--for", "2s"], arguments];
+        let (_, err) = done(folder.path(), &all.concat());
+        assert!(panels.wait_with_output().unwrap().status.success());
+        let mut brightest = 0;
+        for entry in std::fs::read_dir(folder.path().join(file)).unwrap() {
+            let bytes = std::fs::read(entry.unwrap().path()).unwrap();
+            brightest = brightest.max(brightest_of(&bytes));
+        }
+        (err, brightest)
+    };
+    std::fs::write(folder.path().join("white.png"), white()).unwrap();
+    let (err, brightest) = shown(&[], "held");
+    assert!(err.contains("held to 32.4 % of full white"), "{err}");
+    assert!(err.contains("--above-safe"), "{err}");
+    let (err, more) = shown(&["--above-safe"], "free");
+    assert!(err.contains("hazard: playing up to 100 % of full white"), "{err}");
+    // Frames are saved as the LEDs get them.
+    assert_eq!(brightest, 82);
+    assert_eq!(more, 255);
+}
+
+/// A white picture of 4 x 4.
+fn white() -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, 4, 4);
+    encoder.set_color(png::ColorType::Grayscale);
+    encoder.write_header().unwrap().write_image_data(&[255; 16]).unwrap();
+    bytes
+}
+
+fn brightest_of(png: &[u8]) -> u8 {
+    let mut reader = png::Decoder::new(std::io::Cursor::new(png)).read_info().unwrap();
+    let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
+    reader.next_frame(&mut pixels).unwrap();
+    pixels.into_iter().max().unwrap()
+}
