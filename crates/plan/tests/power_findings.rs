@@ -287,3 +287,16 @@ fn the_document() {
     assert!((energy.kwh_per_day.0 - watts.0 / 100.0).abs() < 1e-9);
     assert!((energy.kwh_per_year.0 - 365.0 * energy.kwh_per_day.0).abs() < 1e-9);
 }
+
+/// A supply that is too small does not hide what the copper needs: each has its own way out.
+#[test]
+fn feeds_are_advised_beside_a_supply_that_is_too_small() {
+    let text = sixteen("supply = \"5v-20a\"");
+    let feeds = one(&text, Code::FeedsThatDo);
+    let places = advised(&feeds.remedy, "feeds");
+    let fed = text.replace("feeds = 3", places);
+    assert_eq!(serious(&fed), [Code::SupplyOverloaded]);
+    let supply = one(&fed, Code::SupplyOverloaded);
+    let larger = advised(&supply.remedy, "supply");
+    assert_eq!(serious(&fed.replace("supply = \"5v-20a\"", larger)), []);
+}

@@ -10,37 +10,55 @@ use crate::power::{PanelPower, Power};
 /// What a warm surface gives to still air and to the room by radiation, W/m2 K: soft, from memory;
 /// texts on heat transfer have 5 to 10 for each of the two together 8 to 12.
 const GIVEN: f64 = 10.0;
+/// The board that carries heat to its back.
+const CONDUCTS: &str = "aluminium-composite";
 /// The room on a summer's day, degrees Celsius.
 const ROOM: f64 = 25.0;
 /// Hot glue lets go and printed PLA softens from about here, degrees Celsius (common practice, no
 /// source).
 const SOFT: f64 = 60.0;
+/// Too hot whatever it is built of: nobody may touch it (common practice, no source), degrees Celsius.
+const HOT: f64 = 80.0;
 /// Worth a word, degrees Celsius.
 const WARM: f64 = 45.0;
 
-/// About how warm the board behind the strips gets, degrees Celsius: all heat leaves by the front, as
-/// the back is against a wall.
-fn about(panel: &PanelPower) -> f64 {
-    ROOM + panel.watts_per_m2.0 / GIVEN
+/// What each square metre of the front gives for each degree, W/m2 K. A board that conducts gives as much
+/// by its back again.
+fn given(wall: &Wall) -> f64 {
+    let conducts = wall.board.as_ref().is_some_and(|board| board.material == CONDUCTS);
+    if conducts { 2.0 * GIVEN } else { GIVEN }
+}
+
+/// About how warm the board behind the strips gets, degrees Celsius. Of other boards the back is taken
+/// to give nothing.
+fn about(wall: &Wall, panel: &PanelPower) -> f64 {
+    ROOM + panel.watts_per_m2.0 / given(wall)
 }
 
 /// Panels that get warm, or too hot for what they are made of.
 pub(super) fn heat(wall: &Wall, power: &Power) -> Option<Finding> {
-    let hottest = power.panels.iter().max_by(|a, b| about(a).total_cmp(&about(b)))?;
+    let hottest = power.panels.iter().max_by(|a, b| about(wall, a).total_cmp(&about(wall, b)))?;
     let made_of = made_of(wall);
-    let code = match about(hottest) {
-        hot if hot > SOFT && !made_of.is_empty() => Code::TooHotForPanel,
+    let code = match about(wall, hottest) {
+        hot if hot > HOT || hot > SOFT && !made_of.is_empty() => Code::TooHotForPanel,
         warm if warm > WARM => Code::WarmPanel,
         _ => return None,
     };
-    let least = if code == Code::TooHotForPanel { SOFT } else { WARM };
+    let least = match code {
+        Code::TooHotForPanel if made_of.is_empty() => HOT,
+        Code::TooHotForPanel => SOFT,
+        _ => WARM,
+    };
     let warm: Vec<&str> = power
         .panels
         .iter()
-        .filter(|panel| about(panel) > least)
+        .filter(|panel| about(wall, panel) > least)
         .map(|panel| panel.name.as_str())
         .collect();
     let title = match code {
+        Code::TooHotForPanel if made_of.is_empty() => {
+            format!("too hot to touch on {}", names(&warm))
+        }
         Code::TooHotForPanel => format!("too hot for its {} on {}", made_of, names(&warm)),
         _ => format!("the wall gets warm on {}", names(&warm)),
     };
@@ -55,13 +73,14 @@ pub(super) fn heat(wall: &Wall, power: &Power) -> Option<Finding> {
         title,
         format!(
             "All light and heat at full white under a brightness limit of {} is {:.0} W on each square \
-             metre, {:.0} W of it in the copper; in still air and with nothing behind it that is \
-             about {:.0} degrees Celsius in a room of {ROOM:.0} (an estimate: {GIVEN:.0} W a square \
+             metre, {:.0} W of it in the copper; in still air that is \
+             about {:.0} degrees Celsius in a room of {ROOM:.0} (an estimate: {:.0} W a square \
              metre and degree, from memory)",
             wall.power.brightness_limit,
             hottest.watts_per_m2.0,
             hottest.copper_watts_per_m2.0,
-            about(hottest)
+            about(wall, hottest),
+            given(wall)
         ),
         format!(
             "To have less of it, {less}build on a board that conducts heat, such as aluminium-composite; \
@@ -76,7 +95,7 @@ fn level_for(wall: &Wall, panel: &PanelPower, warm: f64) -> f64 {
     let idle = wall.power.trim_volts * (wall.strip.idle_amps * f64::from(pixels));
     let all = panel.led_watts + panel.copper_watts;
     let idle = if all.0 > 0.0 { idle.0 / all.0 * panel.watts_per_m2.0 } else { 0.0 };
-    let wanted = (warm - ROOM) * GIVEN;
+    let wanted = (warm - ROOM) * given(wall);
     (wanted - idle) / (panel.watts_per_m2.0 - idle) * wall.power.brightness_limit
 }
 

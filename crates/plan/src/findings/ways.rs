@@ -3,11 +3,11 @@
 
 use glowloom_design::Wall;
 use glowloom_design::wall::{Edge, Panel};
-use glowloom_units::Volts;
+use glowloom_units::{Amps, Volts};
 
 use super::words::{level_to_write, names};
 use crate::power::search::{Proposal, far_edge_as_well, feeds_text, proposals};
-use crate::power::{Network, Solver, Study, Tap, ceiling::ceiling};
+use crate::power::{Limits, Network, Solver, Study, Tap, ceiling::ceiling};
 
 /// How many pixels may be solved in all while feeds are searched for: a tenth of a second or so.
 const PATIENCE: usize = 400_000;
@@ -108,7 +108,7 @@ fn feeds_of(
     let brightness = wall.power.brightness_limit;
     let mut found =
         proposals(network, &study.limits, wire, connection, brightness, patience).ok()?;
-    // What the search does not look at, supplies, may still be in the way.
+    // The search looks at full white alone: its sets have to hold below it as well.
     found.retain(|proposal| {
         let tap = |(strip, edge): &(u32, Edge)| Tap::new(*strip, *edge, &proposal.wire, connection);
         holds(wall, study, &network.with_feeds(proposal.feeds.iter().map(tap).collect()))
@@ -117,9 +117,11 @@ fn feeds_of(
     (!found.is_empty()).then_some(found)
 }
 
-/// Whether every limit of a panel holds at the wall's `brightness_limit`.
+/// Whether every limit of a panel's copper holds at the wall's `brightness_limit`. What its supplies
+/// may give is another matter, with ways out of its own.
 fn holds(wall: &Wall, study: &Study, network: &Network) -> bool {
-    ceiling(&mut Solver::new(network), &study.limits)
+    let copper = Limits { supply: Amps(f64::INFINITY), ..study.limits.clone() };
+    ceiling(&mut Solver::new(network), &copper)
         .is_ok_and(|found| found.safe.brightness >= wall.power.brightness_limit - 1e-9)
 }
 
