@@ -192,7 +192,9 @@ fn a_link_that_the_board_lacks() {
 #[test]
 fn data_levels() {
     let fed = |part: &str, supply: &str, panel: &str, receiver: &str| {
-        let rest = format!("[power]\nsupply = \"{supply}\"\n[receiver]\n{receiver}");
+        let rest = format!(
+            "[power]\nsupply = \"{supply}\"\nbrightness_limit = 0.3\n[receiver]\n{receiver}"
+        );
         support::one(2, 2, part, panel, &rest)
     };
     let of = |panel: &str, receiver: &str| fed("ws2812b-30", "5v-10a", panel, receiver);
@@ -346,6 +348,7 @@ fn serious_first_then_as_the_file_goes() {
             Code::DataLevelTooLow,
             Code::UncoveredPixels,
             Code::FeedBothEdges,
+            Code::FeedsThatDo,
             Code::LongDataLead,
         ]
     );

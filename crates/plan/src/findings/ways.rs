@@ -57,11 +57,12 @@ impl Ways {
     pub fn of(wall: &Wall, study: &Study) -> Option<Self> {
         let level = wall.power.brightness_limit;
         let beyond = |kind: &usize| study.ceilings[*kind].safe.brightness < level - 1e-9;
-        let kinds: Vec<usize> = (0..study.ceilings.len()).filter(beyond).collect();
-        let over_circuit = study.power.highest_safe_brightness < level - 1e-9;
-        if kinds.is_empty() && !over_circuit {
+        if study.power.highest_safe_brightness >= level - 1e-9 {
             return None;
         }
+        // Where it is the supply or the circuit alone, the copper needs no help.
+        let copper = |kind: &usize| !holds(wall, study, &study.networks.all()[*kind]);
+        let kinds: Vec<usize> = (0..study.ceilings.len()).filter(beyond).filter(copper).collect();
         Some(Self {
             level: level_to_write(study.power.highest_safe_brightness),
             trim: trim(wall, study, &kinds),
@@ -137,7 +138,9 @@ fn trim(wall: &Wall, study: &Study, kinds: &[usize]) -> Option<Volts> {
     let now = hundredths(power.trim_volts.0);
     let does =
         |at: f64| networks().all(|net| holds(wall, study, &net.with_trim(Volts(at / 100.0))));
-    if kinds.is_empty() || most <= now || !does(most) {
+    // A supply for other strip is to be changed, not trimmed.
+    let other = power.supply.volts > wall.strip.max_volts;
+    if other || kinds.is_empty() || most <= now || !does(most) {
         return None;
     }
     let (mut low, mut high) = (now, most);
