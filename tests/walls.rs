@@ -71,3 +71,26 @@ fn figures_of_the_demo() {
     assert_eq!(plan.data.link.bytes_per_frame, bytes);
     assert!((plan.power.full_white.amps.0 - 1920.0 * 0.061).abs() < 1e-9);
 }
+
+/// A file that `new` writes is within its limits, whatever strip it is of and however large.
+#[test]
+fn new_walls_begin_sound() {
+    use glowloom_design::catalogue::strip;
+    use glowloom_design::draft::Answers;
+    for part in strip::ALL {
+        for (columns, rows, panels) in [(16, 16, 1), (60, 32, 1), (120, 68, 4)] {
+            let mut answers = Answers {
+                strip: part.key.into(),
+                columns,
+                rows,
+                panels_across: panels,
+                ..Answers::default()
+            };
+            let wall = read(answers.text().as_bytes()).unwrap();
+            answers.brightness_limit = glowloom_plan::sound::sound_brightness(&wall).unwrap();
+            let plan = plan(&read(answers.text().as_bytes()).unwrap());
+            let serious = count(&plan, Kind::Hazard) + count(&plan, Kind::Fault);
+            assert_eq!(serious, 0, "{} {columns} x {rows}: {:#?}", part.key, plan.findings);
+        }
+    }
+}

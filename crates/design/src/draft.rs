@@ -30,6 +30,8 @@ pub struct Answers {
     pub figures: Figures,
     /// Colours of the mains conductors where the wall hangs.
     pub mains: MainsColours,
+    /// Ceiling of every channel, 0.01 to 1 in hundredths.
+    pub brightness_limit: f64,
 }
 
 impl Default for Answers {
@@ -45,6 +47,7 @@ impl Default for Answers {
             link: Link::Wifi,
             figures: Figures::Metric,
             mains: MainsColours::Iec,
+            brightness_limit: 0.6,
         }
     }
 }
@@ -207,6 +210,7 @@ impl Answers {
         };
         // A feed on every second strip is a start; the plan says what it gives.
         let feeds = self.columns.div_ceil(self.panels_across.max(1)).div_ceil(2);
+        let ceiling = format!("brightness_limit = {}", self.brightness_limit);
         let feeds = feeds.min(self.columns / self.panels_across.max(1)).max(1);
         writeln!(
             out,
@@ -220,7 +224,7 @@ impl Answers {
              jumper_wire = {{ {jumper} }}\n\
              connection_ohms = 0.002           # each soldered or screwed end of each conductor\n\
              least_volts = {:.1}                 # lowest voltage wanted at any pixel\n\
-             brightness_limit = 0.6            # ceiling, 0 to 1, of every channel\n\
+             {ceiling:34}# ceiling, 0 to 1, of every channel\n\
              typical_level = 0.33              # of full white, for typical figures\n\
              # The circuit that the wall is plugged into, and the colours of its conductors:\n\
              # \"iec\" brown line, blue neutral, green-and-yellow earth; \"us\" black line, white neutral,\n\

@@ -33,6 +33,7 @@ pub mod patch;
 pub mod path;
 pub mod power;
 pub mod signal;
+pub mod sound;
 pub mod structure;
 pub mod tiles;
 pub mod totals;

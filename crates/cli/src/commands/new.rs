@@ -22,15 +22,25 @@ pub fn run(arguments: &New) -> Result<ExitCode, Failure> {
         ));
     }
     let ask = std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
-    let answers = answers(arguments, ask)?;
-    let text = answers.text();
+    let mut answers = answers(arguments, ask)?;
+    let mut text = answers.text();
     // What a person asked for may be more than a wall can be.
-    if let Err(wrong) = glowloom_design::read(text.as_bytes()) {
+    let wall = glowloom_design::read(text.as_bytes()).map_err(|wrong| {
         let (message, remedy) = wrong.into_iter().next().map_or_else(
             || ("this is no wall".to_owned(), "give other sizes".to_owned()),
             |first| (first.message, first.remedy),
         );
-        return Err(Failure::other(message, remedy));
+        Failure::other(message, remedy)
+    })?;
+    // A new wall begins within its limits; the file says where they are.
+    let sound = glowloom_plan::sound::sound_brightness(&wall);
+    if let Some(level) = sound.filter(|level| *level < answers.brightness_limit) {
+        answers.brightness_limit = level;
+        text = answers.text();
+        output::note(&format!(
+            "note: brightness_limit is {level}, so that supplies, copper and heat keep their limits; more \
+             feeds or supplies, or smaller panels, allow more: glowloom plan says what sets the end"
+        ));
     }
     files::write_whole(&arguments.file, text.as_bytes(), arguments.force)?;
     let file = crate::output::shown(&arguments.file);
@@ -100,6 +110,7 @@ fn answers(given: &New, ask: bool) -> Result<Answers, Failure> {
         },
         mains: questions.mains(given.mains)?,
         figures: questions.figures(given.figures)?,
+        brightness_limit: default.brightness_limit,
     })
 }
 

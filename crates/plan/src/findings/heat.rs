@@ -99,6 +99,12 @@ fn level_for(wall: &Wall, panel: &PanelPower, warm: f64) -> f64 {
     (wanted - idle) / (panel.watts_per_m2.0 - idle) * wall.power.brightness_limit
 }
 
+/// The highest brightness of full white at which no panel softens what it may be built of.
+pub(crate) fn cool_brightness(wall: &Wall, power: &Power) -> f64 {
+    let levels = power.panels.iter().map(|panel| level_for(wall, panel, SOFT));
+    levels.filter(|level| level.is_finite()).fold(1.0, f64::min)
+}
+
 /// What of the panel burns or softens, in words.
 fn made_of(wall: &Wall) -> String {
     let mut parts = Vec::new();

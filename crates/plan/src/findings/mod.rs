@@ -8,7 +8,7 @@ mod copper;
 mod coverage;
 mod feeds;
 mod hanging;
-mod heat;
+pub(crate) mod heat;
 mod light;
 mod mains;
 mod printing;
