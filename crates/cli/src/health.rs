@@ -41,6 +41,7 @@ pub fn line(health: &Health) -> String {
         (health.skipped, "late and left out"),
         (health.repeated, "sent twice"),
         (health.panels.iter().map(|panel| panel.dropped).sum(), "not taken by a panel"),
+        (health.dimmed, "dimmed for the supplies' and the copper's sake"),
         (health.held_bytes, "bytes held to the ceiling"),
     ] {
         if count > 0 {

@@ -6,7 +6,7 @@ use std::time::Duration;
 use glowloom_design::Wall;
 use glowloom_design::wall::OnLoss;
 use glowloom_drive::{
-    DriveError, FramesPerSecond, Health, Live, Player, Settings, VirtualPanels, Which,
+    DriveError, FramesPerSecond, Health, Live, Player, Settings, SupplyGuard, VirtualPanels, Which,
 };
 use glowloom_plan::{Kind, Plan};
 use glowloom_show::{Brightness, Channels, Finish, Pipeline, Preview, Source};
@@ -46,7 +46,7 @@ impl Stage {
         source: Box<dyn Source>,
         choices: &Choices,
     ) -> Result<Self, Failure> {
-        let patch = Arc::new(patch_of(wall, ceiling(wall, plan, choices))?);
+        let patch = Arc::new(held(wall, plan, choices)?);
         let settings = settings(wall, plan, choices)?;
         let panels =
             VirtualPanels::open(&patch, Which::Free, on_loss(wall)).map_err(drive_failure)?;
@@ -69,31 +69,50 @@ impl Stage {
     }
 }
 
-/// What may be shown of full white: the lower of what the file and the plan allow. The difference is
-/// told, and so is going past it.
-fn ceiling(wall: &Wall, plan: &Plan, choices: &Choices) -> f64 {
+/// The patch with what keeps a show within the plan's limits: rows that hold each frame by what it draws;
+/// where there are none, the lower of what the file and the plan allow for full white. All of it is told,
+/// and so is going past it.
+fn held(wall: &Wall, plan: &Plan, choices: &Choices) -> Result<Patch, Failure> {
     let (file, safe) = (wall.power.brightness_limit, plan.power.highest_safe_brightness);
     if safe >= file {
-        return file;
+        return patch_of(wall, file);
     }
     let why = report::binding(wall, &plan.power);
+    let (file_percent, safe_percent) = (report::percent(file), report::rounded_down(safe));
     if choices.above_safe {
         output::note(&format!(
-            "hazard: playing up to {} % of full white, though only {} % keeps every limit; {why}. Wires, \
-             joints and supplies may overheat: stay with the wall and feel for warm joints",
-            report::percent(file),
-            report::rounded_down(safe)
+            "hazard: playing up to {file_percent} % of full white, though only {safe_percent} % keeps every \
+             limit; {why}. Wires, joints and supplies may overheat: stay with the wall and feel for warm \
+             joints"
         ));
-        return file;
+        return patch_of(wall, file);
+    }
+    let mend = "The findings say how to mend it; --above-safe lifts this limit all the same";
+    if let Some(patch) = guarded(wall, file)? {
+        output::note(&format!(
+            "note: each frame is held to what supplies and copper carry: full white to {safe_percent} % in \
+             place of the wall file's {file_percent} %; {why}. {mend}"
+        ));
+        return Ok(patch);
     }
     let dark = if safe > 0.0 { "" } else { ", so the wall stays dark" };
     output::note(&format!(
-        "note: held to {} % of full white{dark}, below the wall file's {} %; {why}. The findings say how \
-         to mend it; --above-safe plays up to the file's ceiling all the same",
-        report::rounded_down(safe),
-        report::percent(file)
+        "note: held to {safe_percent} % of full white{dark}, below the wall file's {file_percent} %; {why}. \
+         {mend}"
     ));
-    safe
+    patch_of(wall, safe)
+}
+
+/// The patch with rows for the supply guard; `None` where it could not keep up with them.
+fn guarded(wall: &Wall, ceiling: f64) -> Result<Option<Patch>, Failure> {
+    let Some(guard) = glowloom_plan::guard(wall) else { return Ok(None) };
+    let patch = patch_of(wall, ceiling)?.with_guard(guard).map_err(|error| {
+        Failure::other(
+            format!("the supply guard does not fit the wall: {error}"),
+            "this is a fault of the program; please report it",
+        )
+    })?;
+    Ok(SupplyGuard::of(&patch).is_some().then_some(patch))
 }
 
 /// The patch of a wall under a ceiling of 0 to 1.

@@ -37,4 +37,9 @@ pub trait Frames: Send {
     /// # Errors
     /// [`FrameError`] leaves the last frame on the panels; the source is asked again.
     fn frame(&mut self, at: Duration, into: &mut [u8]) -> Result<Change, FrameError>;
+
+    /// How many frames had to be dimmed so far, so that no supply, wire or joint is overloaded.
+    fn dimmed(&self) -> u64 {
+        0
+    }
 }

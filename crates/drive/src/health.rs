@@ -23,6 +23,8 @@ pub struct Health {
     pub overtaken: u64,
     /// Bytes that had to be held to the ceiling. Above zero something upstream is wrong.
     pub held_bytes: u64,
+    /// Frames that were dimmed so that no supply, wire or joint is overloaded.
+    pub dimmed: u64,
     /// How often frames really leave, over the last second or so; `None` before that.
     pub rate: Option<FramesPerSecond>,
     /// What is wrong with the source; `None` as long as it draws as it should.

@@ -36,6 +36,7 @@ pub mod resolve;
 pub mod ring;
 pub mod sender;
 mod settings;
+pub mod supply_guard;
 pub mod virtual_panels;
 
 pub use error::DriveError;
@@ -47,4 +48,5 @@ pub use player::Player;
 pub use receive::OnLoss;
 pub use sender::{Calls, Sender};
 pub use settings::{Multicast, Settings};
+pub use supply_guard::SupplyGuard;
 pub use virtual_panels::{VirtualHealth, VirtualPanels, Which};

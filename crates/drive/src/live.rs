@@ -8,7 +8,7 @@ use std::time::Duration;
 use glowloom_show::{Channels, DeviceFrame, Pipeline};
 use glowloom_wire::{Patch, patch};
 
-use crate::{Change, DriveError, FrameError, Frames};
+use crate::{Change, DriveError, FrameError, Frames, SupplyGuard};
 
 type Order = Box<dyn FnOnce(&mut Pipeline, Duration) + Send>;
 
@@ -16,6 +16,7 @@ type Order = Box<dyn FnOnce(&mut Pipeline, Duration) + Send>;
 pub struct Live {
     pipeline: Pipeline,
     frame: DeviceFrame,
+    guard: Option<SupplyGuard>,
     orders: mpsc::Receiver<Order>,
 }
 
@@ -43,7 +44,8 @@ impl Live {
             return Err(DriveError::PictureSize { wanted, found });
         }
         let (sender, orders) = mpsc::channel();
-        Ok((Self { pipeline, frame, orders }, Remote { orders: sender }))
+        let guard = SupplyGuard::of(patch);
+        Ok((Self { pipeline, frame, guard, orders }, Remote { orders: sender }))
     }
 }
 
@@ -52,15 +54,30 @@ impl Frames for Live {
         for order in self.orders.try_iter() {
             order(&mut self.pipeline, at);
         }
+        if let Some(guard) = &mut self.guard {
+            self.pipeline.set_share(guard.begin(at));
+        }
         let drawn = self.pipeline.frame(at, &mut self.frame);
         // Both are of the size of the wall's picture. An error does not keep the frame back: the
         // guard has counted it as shown.
         into.copy_from_slice(self.frame.bytes());
+        if let Some(guard) = &mut self.guard {
+            let (pipeline, frame) = (&mut self.pipeline, &mut self.frame);
+            guard.hold(into, |share, into| {
+                pipeline.set_share(share);
+                pipeline.finish_again(frame);
+                into.copy_from_slice(frame.bytes());
+            });
+        }
         // Even the same picture may come in other bytes: the brightness moves.
         Ok(match drawn {
             Ok(_) => Change::New,
             Err(error) => Change::Marred(FrameError(error.to_string())),
         })
+    }
+
+    fn dimmed(&self) -> u64 {
+        self.guard.as_ref().map_or(0, SupplyGuard::held)
     }
 }
 

@@ -54,6 +54,7 @@ struct Counts {
     skipped: AtomicU64,
     repeated: AtomicU64,
     held_bytes: AtomicU64,
+    dimmed: AtomicU64,
     source_errors: AtomicU64,
     /// The bits of the rate; those of 0 before it is known.
     rate: AtomicU64,
@@ -106,6 +107,7 @@ impl Player {
             repeated: get(&counts.repeated),
             overtaken: ring.dropped(),
             held_bytes: get(&counts.held_bytes),
+            dimmed: get(&counts.dimmed),
             rate: (rate > 0.0).then_some(FramesPerSecond(rate)),
             source_error: source_error.lock().unwrap_or_else(PoisonError::into_inner).clone(),
             source_errors: get(&counts.source_errors),
@@ -160,6 +162,7 @@ impl Shared {
             next = frame.tick.saturating_add(1);
             let at = rate.time_of(frame.tick);
             let drawn = catch_unwind(AssertUnwindSafe(|| frames.frame(at, &mut frame.bytes)));
+            self.counts.dimmed.store(frames.dimmed(), Ordering::Relaxed);
             match drawn {
                 Ok(Ok(change)) => {
                     frame.new = change != Change::Same;

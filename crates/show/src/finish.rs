@@ -62,6 +62,12 @@ impl Brightness {
         self.0
     }
 
+    /// So much of it, 0 to 1.
+    #[must_use]
+    pub(crate) fn scaled(self, share: f32) -> Self {
+        Self(self.0 * share)
+    }
+
     /// The brightness one step of `most` nearer to `target`, or `target` if that is not further.
     #[must_use]
     pub(crate) fn towards(self, target: Self, most: f32) -> Self {

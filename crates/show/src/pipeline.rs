@@ -76,6 +76,8 @@ pub struct Pipeline {
     finish: Finish,
     brightness: Brightness,
     wanted_brightness: Brightness,
+    /// What is left of the brightness.
+    share: f32,
     now: Option<Duration>,
 }
 
@@ -92,6 +94,7 @@ impl Pipeline {
             finish,
             brightness,
             wanted_brightness: brightness,
+            share: 1.0,
             now: None,
         }
     }
@@ -138,8 +141,19 @@ impl Pipeline {
         if (into.columns, into.rows, into.channels) != size {
             *into = self.device_frame();
         }
-        self.finish.write(self.brightness, self.guard.shown(), &mut into.bytes);
+        self.finish.write(self.brightness.scaled(self.share), self.guard.shown(), &mut into.bytes);
         drawn.map(|drawn| Shown { drawn, held: self.holding })
+    }
+
+    /// What is left of the brightness from the next frame on, 0 to 1: for whoever has to hold frames back
+    /// by what they draw.
+    pub fn set_share(&mut self, share: f32) {
+        self.share = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 };
+    }
+
+    /// Fills `into` once more with the frame that was shown last, with the share set since.
+    pub fn finish_again(&self, into: &mut DeviceFrame) {
+        self.finish.write(self.brightness.scaled(self.share), self.guard.shown(), &mut into.bytes);
     }
 
     /// The frame that was shown last, in linear light, before brightness and ceiling.
