@@ -4,6 +4,7 @@ use glowloom_design::Wall;
 use serde::Serialize;
 
 use crate::cost::{Cost, cost};
+use crate::cuts::{Cuts, cuts};
 use crate::data::{Data, data};
 use crate::finding::Finding;
 use crate::findings::{Matter, findings};
@@ -31,6 +32,8 @@ pub struct Plan {
     pub data: Data,
     /// Current and power.
     pub power: Power,
+    /// How strips are cut out of rolls.
+    pub cuts: Cuts,
     /// Baffle tiles; null where the wall has no baffle, or one that contradicts itself.
     pub tiles: Option<Tiles>,
     /// Masses and fixings; null where the file does not say how the wall hangs.
@@ -56,12 +59,14 @@ pub fn plan(wall: &Wall) -> Plan {
         Err(unsolved) => (summary::unsolved(wall), Err(unsolved)),
     };
     let tiles = tiles(wall);
-    let made = Made::of(wall, tiles.as_ref());
+    let cuts = cuts(wall);
+    let made = Made::of(&cuts, tiles.as_ref());
     let material = material(wall, &made, study.as_ref().ok().map(|study| &study.power));
     let structure = structure(wall, &made);
     let optics = optics(wall, wall.power.brightness_limit.min(power.highest_safe_brightness));
     let cost = cost(wall, &material.items);
     let matter = Matter {
+        cuts: &cuts,
         tiles: tiles.as_ref(),
         structure: structure.as_ref(),
         optics: &optics,
@@ -73,6 +78,7 @@ pub fn plan(wall: &Wall) -> Plan {
         geometry,
         data,
         power,
+        cuts,
         tiles,
         structure,
         optics,

@@ -88,6 +88,8 @@ codes! {
         "the wall takes more than its mains circuit may give";
     ClothTooNarrow = "cloth-too-narrow", Fault,
         "a panel's cloth is wider than the roll";
+    CutsNotProven = "cuts-not-proven", Advice,
+        "the cut list may take more rolls than the least, as far as was searched";
     DataLeadTooLong = "data-lead-too-long", Fault,
         "the lead from the receiver to the first pixel is too long for a plain data signal";
     DataLevelTooLow = "data-level-too-low", Fault,
@@ -132,6 +134,12 @@ codes! {
         "the wall cannot show as many frames a second as are wanted";
     SheetSizeUnsaid = "sheet-size-unsaid", Advice,
         "the file does not say how large a sheet of board is";
+    SplicesSaveRolls = "splices-save-rolls", Advice,
+        "strips joined from two pieces would save rolls";
+    StripLongerThanRoll = "strip-longer-than-roll", Fault,
+        "strips that no roll is long enough for";
+    StripsSpliced = "strips-spliced", Advice,
+        "strips that are joined from two or more pieces";
     SupplyNearLimit = "supply-near-limit", Advice,
         "a supply gives more than the wanted share of its rating";
     SupplyNotPowerLimited = "supply-not-power-limited", Advice,

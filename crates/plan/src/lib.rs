@@ -10,12 +10,13 @@
 //! [`totals`]; and the solved network of the copper in [`power`], with the [`mod@guard`]'s rows for live output.
 //! What the wall is made of: [`mod@material`], [`mod@structure`], [`mod@optics`], [`mod@cost`].
 //! With a meter in hand: [`meter`].
-//! What is printed: [`mod@tiles`].
+//! What is cut and printed: [`mod@cuts`], [`mod@tiles`].
 //! Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
 
 pub mod airtime;
 pub mod built;
 pub mod cost;
+pub mod cuts;
 pub mod data;
 pub mod document;
 pub mod finding;

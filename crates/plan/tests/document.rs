@@ -70,6 +70,15 @@ fn names_of_the_contract() {
         ),
         ("power.energy", "hours_per_day kwh_per_day kwh_per_year"),
         (
+            "cuts",
+            "rolls rolls_to_buy least_rolls_to_buy roll_pixels pieces rolls_cut joints least_joints \
+             left_over_pixels longest_left_over proven_least joints_proven_least \
+             left_over_proven_longest lines_at_connector shelf_untouched too_long instead",
+        ),
+        ("cuts.pieces", "pixels count"),
+        ("cuts.rolls_cut", "pieces labels left_over pixels shelf connector"),
+        ("cuts.instead", "splices rolls_to_buy joints"),
+        (
             "tiles",
             "kinds count filament_kg filament_m hours cells rim volume_m3 spools left_over_kg plates \
              days calendar",
@@ -125,6 +134,7 @@ fn names_of_the_contract() {
             "geometry",
             "data",
             "power",
+            "cuts",
             "tiles",
             "structure",
             "optics",
@@ -138,7 +148,7 @@ fn names_of_the_contract() {
     wanted.sort();
     assert_eq!(found, wanted);
     // In the contract's order: each section's keys one after the other.
-    let all = "format geometry data power tiles structure optics material cost findings";
+    let all = "format geometry data power cuts tiles structure optics material cost findings";
     for (section, names) in [("", all)].iter().chain(&sections) {
         // A name such as `panels` stands in several sections: each is looked for in its own.
         let within = |at: usize, name: &str| at + json[at..].find(&format!("\"{name}\":")).unwrap();

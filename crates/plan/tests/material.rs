@@ -4,6 +4,7 @@ mod support;
 
 use std::collections::BTreeMap;
 
+use glowloom_plan::cuts::cuts;
 use glowloom_plan::material::conductors::Conductor;
 use glowloom_plan::material::guillotine::{Placed, Size};
 use glowloom_plan::material::made::Made;
@@ -15,7 +16,7 @@ use glowloom_units::{Kilograms, Metres};
 
 fn of(text: &str) -> Material {
     let wall = support::read(text);
-    material(&wall, &Made::at_least(&wall), None)
+    material(&wall, &Made::of(&cuts(&wall), None), None)
 }
 
 /// The one run of that use and conductor: count, length, colour.
@@ -156,7 +157,7 @@ fn a_piece_longer_than_a_spool_is_not_counted_away() {
 fn fuses_of_the_solved_network() {
     let wall = support::read(&(support::tidewall() + "feed_wire = { gauge = \"2.5 mm2\" }\n"));
     let power = wall_power(&wall).expect("solved");
-    let found = material(&wall, &Made::at_least(&wall), Some(&power));
+    let found = material(&wall, &Made::of(&cuts(&wall), None), Some(&power));
     let mut wanted: BTreeMap<String, f64> = BTreeMap::new();
     for feed in power.panels.iter().flat_map(|panel| &panel.feeds) {
         let rating = feed.fuse_amps.expect("2.5 mm2 carries it");
@@ -173,7 +174,7 @@ fn fuses_of_the_solved_network() {
     let thin = "feed_wire = { gauge = \"26 AWG\" }\n";
     let wall = support::read(&(support::tidewall() + thin));
     let power = wall_power(&wall).expect("solved");
-    let found = material(&wall, &Made::at_least(&wall), Some(&power));
+    let found = material(&wall, &Made::of(&cuts(&wall), None), Some(&power));
     assert_eq!(quantity(&found, "fuse of no known rating"), None);
 }
 
@@ -197,12 +198,13 @@ fn what_nobody_worked_out_is_not_nothing() {
     assert_eq!(quantity(&joined, "filament pla"), Some(3.0));
     let sleeves = |found: &Material| quantity(found, "sleeve").expect("sleeves");
     assert_eq!(sleeves(&joined) - sleeves(&found), 4.0);
-    // 1920 pixels and a shelf of 100: 1820 over 150.
-    let bound = Made::at_least(&wall);
-    assert_eq!(bound.rolls_to_buy, Some(13));
+    // Pieces that no roll is long enough for: what is listed is a bound.
+    let bound = Made { rolls_are_a_bound: true, ..made };
     let note = |made| material(&wall, made, None).items[0].note.clone();
-    assert_eq!(note(&bound), "of 150 pixels; at least, nobody has cut them yet");
+    assert_eq!(note(&bound), "of 150 pixels; at least: some strips are longer than a roll");
     assert_eq!(note(&made), "of 150 pixels");
+    // 60 strips of 32 pixels are cut 4 from a roll.
+    assert_eq!(Made::of(&cuts(&wall), None).rolls_to_buy, Some(15));
     // Each thing once.
     let mut names: Vec<&str> = found.items.iter().map(|item| item.item.as_str()).collect();
     names.sort_unstable();

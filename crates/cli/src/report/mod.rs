@@ -1,5 +1,6 @@
 //! What `plan` and `check` print for a person: a page read from the top.
 
+mod cuts;
 mod findings;
 mod material;
 pub mod measured;
@@ -34,6 +35,7 @@ pub fn plan(opened: &Opened, plan: &Plan, showing: Showing) -> String {
         size(opened, plan),
         data(opened, plan),
         power::power(opened, plan, showing),
+        cuts::table(&plan.cuts),
         printing::baffle(opened, plan),
         structure::structure(opened, plan).unwrap_or_default(),
         optics::optics(opened, plan),

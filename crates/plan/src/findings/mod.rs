@@ -6,6 +6,7 @@ mod board;
 mod buying;
 mod copper;
 mod coverage;
+mod cutting;
 mod feeds;
 mod hanging;
 pub(crate) mod heat;
@@ -22,6 +23,7 @@ mod words;
 use glowloom_design::wall::Panel;
 use glowloom_design::{Place, Wall};
 
+use crate::cuts::Cuts;
 use crate::data::Data;
 use crate::finding::{Code, Finding, sort};
 use crate::material::Material;
@@ -37,6 +39,8 @@ pub use supply::may_be_touched;
 
 /// What a wall is made of and what the eye sees of it, worked out before.
 pub struct Matter<'p> {
+    /// How strips are cut.
+    pub cuts: &'p Cuts,
     /// `None`: nothing is printed.
     pub tiles: Option<&'p Tiles>,
     /// `None`: the file does not say how it hangs.
@@ -86,6 +90,9 @@ pub fn findings(
     all.extend(light::uneven(wall, matter.optics));
     all.extend(buying::all(wall, matter.material));
     all.extend(printing::baffle(wall, matter.tiles));
+    all.extend(cutting::too_long(wall, matter.cuts));
+    all.extend(cutting::unproven(wall, matter.cuts));
+    all.extend(cutting::splices(wall, matter.cuts));
     sort(&mut all);
     all
 }

@@ -1,9 +1,8 @@
 //! What cutting and printing say about themselves: handed in, so that this part counts nothing twice.
 
-use glowloom_design::Wall;
 use glowloom_units::Kilograms;
 
-use crate::path::PanelPath;
+use crate::cuts::Cuts;
 use crate::tiles::Tiles;
 
 /// What comes from the strips' cutting and from the printing of the baffle. `None` is a figure that
@@ -12,7 +11,7 @@ use crate::tiles::Tiles;
 pub struct Made {
     /// Rolls of strip to buy, those on the shelf not counted.
     pub rolls_to_buy: Option<u32>,
-    /// Whether those are only the least that could do, since nobody has cut yet.
+    /// Whether those are only the least that could do: some strips are longer than any roll.
     pub rolls_are_a_bound: bool,
     /// Strips joined from two pieces.
     pub splices: u32,
@@ -23,22 +22,15 @@ pub struct Made {
 }
 
 impl Made {
-    /// What the printing says; strip as nobody has cut it yet.
+    /// What cutting and printing say.
     #[must_use]
-    pub fn of(wall: &Wall, tiles: Option<&Tiles>) -> Self {
-        let filament = tiles.map(|tiles| tiles.filament_kg);
-        let spools = tiles.and_then(|tiles| u32::try_from(tiles.spools).ok());
-        Self { filament, spools, ..Self::at_least(wall) }
-    }
-
-    /// Where nobody has cut or printed yet: as many rolls as the pixels fill at least, with the
-    /// shelf used up; of the filament nothing is known.
-    #[must_use]
-    pub fn at_least(wall: &Wall) -> Self {
-        let lines = wall.panels.iter().flat_map(|panel| PanelPath::of(panel).lines());
-        let pixels: u64 = lines.map(|line| u64::from(line.pixels())).sum();
-        let shelf: u64 = wall.stock.iter().flatten().map(|pixels| u64::from(*pixels)).sum();
-        let rolls = pixels.saturating_sub(shelf).div_ceil(u64::from(wall.strip.roll_pixels.max(1)));
-        Self { rolls_to_buy: u32::try_from(rolls).ok(), rolls_are_a_bound: true, ..Self::default() }
+    pub fn of(cuts: &Cuts, tiles: Option<&Tiles>) -> Self {
+        Self {
+            rolls_to_buy: Some(cuts.rolls_to_buy),
+            rolls_are_a_bound: !cuts.too_long.is_empty(),
+            splices: cuts.joints,
+            filament: tiles.map(|tiles| tiles.filament_kg),
+            spools: tiles.and_then(|tiles| u32::try_from(tiles.spools).ok()),
+        }
     }
 }

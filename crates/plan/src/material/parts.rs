@@ -101,7 +101,7 @@ fn light(wall: &Wall, from: &Sources, list: &mut List) {
     let strip = &wall.strip;
     let mut note = format!("of {} pixels", strip.roll_pixels);
     if from.made.rolls_are_a_bound {
-        note.push_str("; at least, nobody has cut them yet");
+        note.push_str("; at least: some strips are longer than a roll");
     }
     let rolls = from.made.rolls_to_buy.map(f64::from);
     list.add(format!("strip {}", strip.part), key_or(&strip.part, "strip"), "roll", rolls, note);
