@@ -11,6 +11,7 @@ pub mod document;
 pub mod lists;
 pub mod map;
 pub mod parts;
+pub mod steps;
 
 mod field;
 mod lettering;

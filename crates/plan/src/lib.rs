@@ -10,7 +10,8 @@
 //! [`totals`]; and the solved network of the copper in [`power`], with the [`mod@guard`]'s rows for live output.
 //! What the wall is made of: [`mod@material`], [`mod@structure`], [`mod@optics`], [`mod@cost`].
 //! With a meter in hand: [`meter`].
-//! What is cut and printed: [`mod@cuts`], [`mod@tiles`].
+//! What is cut and printed: [`mod@cuts`], [`mod@tiles`]. What is done with it, and what is done already:
+//! [`mod@steps`], [`journal`].
 //! Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
 
 pub mod airtime;
@@ -23,6 +24,7 @@ pub mod finding;
 pub mod findings;
 pub mod geometry;
 pub mod guard;
+pub mod journal;
 pub mod link;
 pub mod map;
 pub mod material;
@@ -35,6 +37,7 @@ pub mod path;
 pub mod power;
 pub mod signal;
 pub mod sound;
+pub mod steps;
 pub mod structure;
 pub mod tiles;
 pub mod totals;

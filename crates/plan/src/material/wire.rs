@@ -39,7 +39,9 @@ pub enum WireSize {
 }
 
 impl WireSize {
-    fn of(wire: &Wire) -> Self {
+    /// That of a wire of the wall file.
+    #[must_use]
+    pub fn of(wire: &Wire) -> Self {
         wire.gauge.map_or(Self::Ohms(wire.ohms_per_metre.0), Self::Gauge)
     }
 

@@ -16,3 +16,4 @@ pub use readings::{
     Fitted, KeyFigures, Measured, NotMeasured, Odd, Reading, Shown, Without, measured,
 };
 pub use spot::Spot;
+pub(crate) use spot::near_edge;

@@ -87,7 +87,7 @@ fn sides(panel: &Panel) -> (Side, Side) {
 }
 
 /// The near edge of a panel as it hangs: from the front, from the back.
-pub(super) fn near_edge(panel: &Panel) -> [&'static str; 2] {
+pub(crate) fn near_edge(panel: &Panel) -> [&'static str; 2] {
     let (near, _) = sides(panel);
     [near.word(), near.mirrored().word()]
 }
