@@ -4,9 +4,11 @@ use std::io::{self, Write};
 
 use glowloom_design::Wall;
 use glowloom_plan::Plan;
-use serde::Serialize;
+use glowloom_plan::meter::Sheet;
+use glowloom_plan::steps::Steps;
 
-use crate::parts;
+use crate::labels::{self, labels};
+use crate::{lists, map, parts, steps};
 
 type Make<'b> = Box<dyn Fn(&mut dyn Write) -> io::Result<()> + 'b>;
 
@@ -37,32 +39,59 @@ impl<'b> Document<'b> {
     }
 }
 
-/// The file that lists all others: by it a folder is known to be a book.
-pub const CONTENTS: &str = "contents.json";
-
-/// What [`CONTENTS`] holds.
-#[derive(Serialize)]
-struct Contents<'c> {
-    /// Tells a book from any other folder with such a file.
-    book: &'static str,
-    format: u32,
-    wall: &'c str,
-    files: Vec<&'c str>,
+/// What a book is made from.
+#[derive(Clone, Copy)]
+pub struct Book<'b> {
+    /// The checked wall.
+    pub wall: &'b Wall,
+    /// The bytes of its wall file, as they are.
+    pub file: &'b [u8],
+    /// Its plan.
+    pub plan: &'b Plan,
+    /// What a meter should show; none where the network has no answer.
+    pub sheet: Option<&'b Sheet>,
+    /// What to do.
+    pub steps: &'b Steps,
 }
 
-/// The word by which [`CONTENTS`] is known.
-pub const BOOK: &str = "glowloom";
-
-/// Every file of a wall's book, the list of them first.
+/// Every file of a wall's book but the list of them, which [`crate::manifest::contents`] makes.
 #[must_use]
-pub fn documents<'b>(wall: &'b Wall, plan: &'b Plan) -> Vec<Document<'b>> {
-    let all = parts::documents(wall, plan.tiles.as_ref());
-    let files: Vec<String> = all.iter().map(|document| document.path.clone()).collect();
-    let contents = Document::new(CONTENTS.into(), move |out| {
-        let files = files.iter().map(String::as_str).collect();
-        let contents = Contents { book: BOOK, format: 1, wall: &wall.name, files };
-        serde_json::to_writer_pretty(&mut *out, &contents)?;
-        out.write_all(b"\n")
-    });
-    std::iter::once(contents).chain(all).collect()
+pub fn documents<'b>(book: &Book<'b>) -> Vec<Document<'b>> {
+    let Book { wall, file, plan, sheet, steps } = *book;
+    let mut all = vec![
+        Document::new("wall.toml".into(), move |out| out.write_all(file)),
+        Document::new("plan.json".into(), move |out| {
+            serde_json::to_writer_pretty(&mut *out, plan)?;
+            out.write_all(b"\n")
+        }),
+        Document::new("steps.txt".into(), move |out| steps::text(wall, steps, out)),
+        Document::new("lists/buying.csv".into(), move |out| {
+            lists::bill(wall, &plan.material.items, out)
+        }),
+        Document::new("lists/wires.csv".into(), move |out| lists::wires(&plan.material.wires, out)),
+        Document::new("lists/pixels.csv".into(), move |out| map::csv(wall, out)),
+    ];
+    if let Some(boards) = &plan.material.boards {
+        all.push(Document::new("lists/boards.csv".into(), move |out| lists::boards(boards, out)));
+    }
+    if let Some(sheet) = sheet {
+        all.push(Document::new("lists/measuring-points.csv".into(), move |out| {
+            lists::points(sheet, out)
+        }));
+    }
+    all.extend(label_sheets(wall, plan));
+    all.extend(parts::documents(wall, plan.tiles.as_ref()));
+    all
+}
+
+/// `labels/1.svg` and on.
+fn label_sheets<'b>(wall: &'b Wall, plan: &'b Plan) -> Vec<Document<'b>> {
+    let all: std::rc::Rc<[labels::Label]> = labels(wall, plan).into();
+    (0..labels::sheets(wall, &all))
+        .map(|sheet| {
+            let all = std::rc::Rc::clone(&all);
+            let path = format!("labels/{}.svg", sheet + 1);
+            Document::new(path, move |out| labels::svg(wall, &all, sheet, out))
+        })
+        .collect()
 }

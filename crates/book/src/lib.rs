@@ -7,8 +7,12 @@
 //! [`parts`], what is printed, as solids and build plates; [`lists`], what to buy and to cut. Drawing:
 //! `svg` writes shapes, `sheet` frames them, on `paper` of a size, at a `scale`, with `lettering`.
 
+pub mod anchor;
+pub mod code;
 pub mod document;
+pub mod labels;
 pub mod lists;
+pub mod manifest;
 pub mod map;
 pub mod parts;
 pub mod steps;
@@ -20,4 +24,4 @@ mod scale;
 mod sheet;
 mod svg;
 
-pub use document::{Document, documents};
+pub use document::{Book, Document, documents};

@@ -30,7 +30,8 @@ Examples:
   glowloom new wall.toml                 begin a wall of your own
   glowloom check wall.toml               is it sound?
   glowloom plan wall.toml                every figure
-  glowloom book wall.toml -o book        parts to print
+  glowloom book wall.toml -o book        everything to build from
+  glowloom done wall.toml                how far is it built?
   glowloom show wall.toml harbour.png    play a picture on it
 
 Exit codes: 0 done; 1 `check` found a hazard or a fault, or `--check` a difference; 2 something given was wrong.";
@@ -46,8 +47,10 @@ pub enum Command {
     Check(WallFile),
     /// Work out every figure of a wall
     Plan(Plan),
-    /// Write the build book of a wall: the parts to print, and how often and when
+    /// Write the build book of a wall: steps, lists, labels, parts to print, and every file to build from
     Book(Book),
+    /// Write down what is done, or tell how far the wall has come and what is next
+    Done(Done),
     /// List where each pixel of the picture is: data line, universe, slot, millimetres
     Map(Map),
     /// Play pictures, or the wall's running order, on the panels
@@ -105,7 +108,7 @@ pub struct Plan {
 #[derive(Args, Debug)]
 #[command(after_help = "\
 The folder is written whole or not at all. One that is there already is replaced if it is an
-earlier book and holds nothing else.
+earlier book and holds nothing else. contents.json in it lists every file with its SHA-256.
 
 Examples:
   glowloom book wall.toml -o book
@@ -122,6 +125,36 @@ pub struct Book {
     /// Write nothing; tell whether the folder is the book of this wall as it is now
     #[arg(long)]
     pub check: bool,
+}
+
+/// `glowloom done`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+WHAT is one of
+  tile KIND COUNT, rim KIND COUNT    printed so many in all; +6 for six more
+  strip PANEL STRIP                  joint PANEL:STRIP-NEXT
+  supply PANEL SUPPLY                feed PANEL STRIP near|far
+  receiver PANEL                     lead PANEL LINE
+  panel PANEL STAGE                  board, ohms, volts, first-strip, lit, tiles, cloth, hung
+  step ID                            a step of the whole wall
+as steps.txt of the book has them. With none it shows how far the wall has come. The journal is
+wall.journal beside wall.toml: plain text, a line for each thing.
+
+Examples:
+  glowloom done wall.toml
+  glowloom done wall.toml tile 5x6-plain 12
+  glowloom done wall.toml joint west:4-5
+  glowloom done wall.toml panel west hung
+  glowloom done wall.toml feed west 7 near --undo")]
+pub struct Done {
+    /// The wall file
+    pub wall: PathBuf,
+    /// What is done
+    #[arg(value_name = "WHAT")]
+    pub what: Vec<String>,
+    /// Take it out of the journal again
+    #[arg(long)]
+    pub undo: bool,
 }
 
 /// `glowloom map`

@@ -6,7 +6,7 @@ use std::io::{self, ErrorKind, Write};
 use std::path::{Component, Path, PathBuf};
 
 use glowloom_book::Document;
-use glowloom_book::document::{BOOK, CONTENTS};
+use glowloom_book::manifest::{self, CONTENTS, Entry, Hashed, Listed};
 
 use crate::failure::Failure;
 use crate::files;
@@ -24,9 +24,14 @@ enum Found {
     Book,
 }
 
-/// Writes documents into a folder: beside its place first, then renamed. A folder that is there may
-/// be empty, or an earlier book that holds nothing else; any other is left as it is.
-pub fn write_whole(folder: &Path, documents: &[Document<'_>]) -> Result<(), Failure> {
+/// Writes documents and the list of them into a folder: beside its place first, then renamed. A folder
+/// that is there may be empty, or an earlier book that holds nothing else; any other is left as it is.
+/// `contents` makes the list.
+pub fn write_whole(
+    folder: &Path,
+    documents: &[Document<'_>],
+    contents: impl FnOnce(&[Entry]) -> Vec<u8>,
+) -> Result<(), Failure> {
     let wrong = |error| Failure::file(folder, "write", error);
     // A link stays one: what it leads to is replaced.
     let real = match fs::canonicalize(folder) {
@@ -38,14 +43,23 @@ pub fn write_whole(folder: &Path, documents: &[Document<'_>]) -> Result<(), Fail
     let parent = real.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let beside = tempfile::Builder::new().prefix(".glowloom-").tempdir_in(parent).map_err(wrong)?;
     let new = beside.path().join("new");
+    let mut entries = Vec::with_capacity(documents.len());
     for document in documents {
-        let path = new.join(inner(document)?);
-        let wrong = |error| Failure::file(&path, "write", error);
+        let inner = inner(document)?;
+        let path = new.join(&inner);
+        // The place that the person gave, not the one beside it.
+        let wrong = |error| Failure::file(&folder.join(&inner), "write", error);
         fs::create_dir_all(path.parent().unwrap_or(&new)).map_err(wrong)?;
         let mut file = fs::File::create(&path).map_err(wrong)?;
-        document.write(&mut file).and_then(|()| file.flush()).map_err(wrong)?;
+        let mut hashed = Hashed::new(&mut file);
+        document.write(&mut hashed).and_then(|()| hashed.flush()).map_err(wrong)?;
+        entries.push(hashed.entry(document.path()));
         file.sync_all().map_err(wrong)?;
     }
+    let list = |error| Failure::file(&folder.join(CONTENTS), "write", error);
+    fs::create_dir_all(&new).map_err(list)?;
+    let mut file = fs::File::create(new.join(CONTENTS)).map_err(list)?;
+    file.write_all(&contents(&entries)).and_then(|()| file.sync_all()).map_err(list)?;
     if found == Found::Nothing {
         return fs::rename(&new, &real).map_err(wrong);
     }
@@ -58,14 +72,22 @@ pub fn write_whole(folder: &Path, documents: &[Document<'_>]) -> Result<(), Fail
     })
 }
 
-/// How a folder differs from what it should hold, a line for each file; none where it does not.
-pub fn differences(folder: &Path, documents: &[Document<'_>]) -> Result<Vec<String>, Failure> {
+/// How a folder differs from the book that it should hold, a line for each file; none where it does not.
+/// By the list in the folder a file that is stale is told from one that somebody has changed.
+pub fn differences(
+    folder: &Path,
+    documents: &[Document<'_>],
+    contents: impl FnOnce(&[Entry]) -> Vec<u8>,
+) -> Result<Vec<String>, Failure> {
     let mut differences = Vec::new();
+    let listed = listed(folder)?;
+    let mut entries = Vec::with_capacity(documents.len());
     for document in documents {
         let path = folder.join(inner(document)?);
         let wrong = |error| Failure::file(&path, "read", error);
         let mut wanted = Vec::new();
         document.write(&mut wanted).map_err(wrong)?;
+        entries.push(Entry::of(document.path(), &wanted));
         match fs::metadata(&path) {
             Err(error)
                 if matches!(error.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) =>
@@ -77,17 +99,44 @@ pub fn differences(folder: &Path, documents: &[Document<'_>]) -> Result<Vec<Stri
             Ok(_) => {}
         }
         if files::read_at_most(&path, wanted.len())? != wanted {
-            differences.push(format!("{} differs", shown(&path)));
+            let word = if as_written(&path, document.path(), listed.as_ref())? {
+                "is stale"
+            } else {
+                "is stale or was changed by hand"
+            };
+            differences.push(format!("{} {word}", shown(&path)));
         }
     }
+    let list = folder.join(CONTENTS);
+    let wanted = contents(&entries);
+    if !list.exists() {
+        differences.push(format!("{} is not there", shown(&list)));
+    } else if differences.is_empty() && files::read_at_most(&list, wanted.len())? != wanted {
+        differences.push(format!("{} is not the list of these files", shown(&list)));
+    }
     // What an earlier book listed and this one does not.
-    if let Some(listed) = listed(folder)? {
+    if let Some(listed) = listed {
         let known: BTreeSet<PathBuf> = documents.iter().filter_map(|d| inner(d).ok()).collect();
-        let stale = listed.difference(&known).map(|path| folder.join(path));
-        let stale = stale.filter(|path| path.exists());
-        differences.extend(stale.map(|path| format!("{} is no part of it", shown(&path))));
+        let stale = paths(&listed).into_iter().filter(|path| !known.contains(path));
+        let stale = stale.map(|path| folder.join(path)).filter(|path| path.exists());
+        differences.extend(stale.map(|path| format!("{} is no part of it any more", shown(&path))));
     }
     Ok(differences)
+}
+
+/// Whether a file is still what the list says was written there.
+fn as_written(path: &Path, inner: &str, listed: Option<&Listed>) -> Result<bool, Failure> {
+    let entry = listed.and_then(|listed| listed.files.iter().find(|entry| entry.path == inner));
+    let Some(entry) = entry else { return Ok(false) };
+    let most = usize::try_from(entry.bytes).unwrap_or(usize::MAX - 1).min(usize::MAX - 1);
+    Ok(Entry::of(inner, &files::read_at_most(path, most)?) == *entry)
+}
+
+/// The places that a list names, those alone that are within the folder.
+fn paths(listed: &Listed) -> BTreeSet<PathBuf> {
+    let inside =
+        |path: &PathBuf| path.components().all(|part| matches!(part, Component::Normal(_)));
+    listed.files.iter().map(|entry| PathBuf::from(&entry.path)).filter(inside).collect()
 }
 
 /// The place of a document below its folder.
@@ -113,10 +162,11 @@ fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
         return Ok(Found::Empty);
     }
     let another = "give a folder of another name, or move away what is in this one";
-    let Some(mut known) = listed(folder)? else {
+    let Some(listed) = listed(folder)? else {
         let message = format!("{} holds files and is no book of this program", shown(given));
         return Err(Failure::other(message, another));
     };
+    let mut known = paths(&listed);
     known.insert(CONTENTS.into());
     // Only a book is looked through: any other folder may be a whole disk.
     let present = files_below(folder).map_err(wrong)?;
@@ -128,20 +178,14 @@ fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
     Ok(Found::Book)
 }
 
-/// The files that a book's list of contents names; `None` where there is no such list.
-fn listed(folder: &Path) -> Result<Option<BTreeSet<PathBuf>>, Failure> {
+/// What a book's list of contents says; `None` where there is no such list.
+fn listed(folder: &Path) -> Result<Option<Listed>, Failure> {
     let path = folder.join(CONTENTS);
     if !path.is_file() {
         return Ok(None);
     }
     let bytes = files::read_at_most(&path, MOST_CONTENTS)?;
-    let Ok(contents) = serde_json::from_slice::<serde_json::Value>(&bytes) else { return Ok(None) };
-    if contents.get("book").and_then(|book| book.as_str()) != Some(BOOK) {
-        return Ok(None);
-    }
-    let files = contents.get("files").and_then(|files| files.as_array());
-    let files = files.into_iter().flatten().filter_map(|file| file.as_str());
-    Ok(Some(files.map(PathBuf::from).collect()))
+    Ok(manifest::listed(&bytes))
 }
 
 /// Everything below a folder that is not a folder itself, and folders that hold nothing. Links are not
@@ -175,11 +219,36 @@ mod tests {
     const TEXT: &str = "format = 1\n[wall]\nname = \"W\"\ncolumns = 2\nrows = 2\n[strip]\npart = \
         \"ws2812b-30\"\n[[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = 2\nrows = 2\n[baffle]\n";
 
+    type Contents<'c> = &'c dyn Fn(&[Entry]) -> Vec<u8>;
+
     /// Writes the book of a wall with these settings, or compares.
-    fn with<T>(baffle: &str, run: impl FnOnce(&[Document<'_>]) -> T) -> T {
-        let wall = glowloom_design::read(format!("{TEXT}{baffle}\n").as_bytes()).unwrap();
+    fn with<T>(baffle: &str, run: impl FnOnce(&[Document<'_>], Contents<'_>) -> T) -> T {
+        let file = format!("{TEXT}{baffle}\n");
+        let wall = glowloom_design::read(file.as_bytes()).unwrap();
         let plan = glowloom_plan::plan(&wall);
-        run(&glowloom_book::documents(&wall, &plan))
+        let sheet = glowloom_plan::meter::sheet(&wall).unwrap();
+        let steps = glowloom_plan::steps::steps(&wall, &plan, Some(&sheet));
+        let file = file.as_bytes();
+        let book = glowloom_book::Book {
+            wall: &wall,
+            file,
+            plan: &plan,
+            sheet: Some(&sheet),
+            steps: &steps,
+        };
+        let contents = |entries: &[Entry]| manifest::contents(&wall.name, file, entries);
+        run(&glowloom_book::documents(&book), &contents)
+    }
+
+    fn write(folder: &Path, baffle: &str) -> Result<(), Failure> {
+        with(baffle, |documents, contents| write_whole(folder, documents, contents))
+    }
+
+    /// Places below the folder and what is said of each.
+    fn compare(folder: &Path, baffle: &str) -> Vec<String> {
+        let found = with(baffle, |documents, contents| differences(folder, documents, contents));
+        let start = format!("{}/", folder.display());
+        found.unwrap().iter().map(|line| line.strip_prefix(&start).unwrap().to_owned()).collect()
     }
 
     fn names(folder: &Path) -> Vec<String> {
@@ -191,20 +260,34 @@ mod tests {
     fn an_earlier_book_is_replaced_whole() {
         let place = tempfile::tempdir().unwrap();
         let book = place.path().join("book");
-        with("", |documents| write_whole(&book, documents)).unwrap();
+        write(&book, "").unwrap();
         let plain = names(&book);
         assert!(plain.contains(&"parts/tile-2x2-both-ends.stl".to_owned()), "{plain:?}");
-        with("rim = \"1.2 mm\"", |documents| {
-            assert_eq!(differences(&book, documents).unwrap().len(), 5, "and the lists");
-            write_whole(&book, documents).unwrap();
-            assert_eq!(differences(&book, documents).unwrap(), [""; 0]);
-        });
+        assert_eq!(compare(&book, ""), [""; 0]);
+        let rim = "rim = \"1.2 mm\"";
+        let stale = [
+            "wall.toml is stale",
+            "plan.json is stale",
+            "steps.txt is stale",
+            "lists/buying.csv is stale",
+            "parts/list.txt is stale",
+            "parts/list.csv is stale",
+        ];
+        let found = compare(&book, rim);
+        assert_eq!(found[..stale.len()], stale);
+        let gone = &found[stale.len()..];
+        assert!(
+            gone.len() == 2 && gone.iter().all(|line| line.ends_with(" is not there")),
+            "{gone:?}"
+        );
+        write(&book, rim).unwrap();
+        assert_eq!(compare(&book, rim), [""; 0]);
         assert_eq!(names(&book).len(), plain.len() + 2);
         // Files of the book before that are no part of this one go.
-        with("", |documents| {
-            assert_eq!(differences(&book, documents).unwrap().len(), 5);
-            write_whole(&book, documents).unwrap();
-        });
+        let found = compare(&book, "");
+        let over = found.iter().filter(|line| line.ends_with(" is no part of it any more"));
+        assert_eq!((found.len(), over.count()), (stale.len() + 2, 2));
+        write(&book, "").unwrap();
         assert_eq!(names(&book), plain);
         assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1, "nothing is left beside it");
     }
@@ -212,7 +295,7 @@ mod tests {
     #[test]
     fn what_somebody_else_put_there_stays() {
         let place = tempfile::tempdir().unwrap();
-        let refuses = |folder: &Path| with("", |documents| write_whole(folder, documents)).is_err();
+        let refuses = |folder: &Path| write(folder, "").is_err();
         let own = place.path().join("own");
         fs::create_dir(&own).unwrap();
         assert!(!refuses(&own), "an empty folder may be used");
@@ -231,6 +314,39 @@ mod tests {
         assert_eq!(fs::read_dir(place.path()).unwrap().count(), 3, "nothing is left beside them");
     }
 
+    #[test]
+    fn what_was_changed_by_hand_is_told_from_what_is_stale() {
+        let place = tempfile::tempdir().unwrap();
+        let book = place.path().join("book");
+        write(&book, "").unwrap();
+        fs::write(book.join("lists/wires.csv"), "mine").unwrap();
+        fs::remove_file(book.join("steps.txt")).unwrap();
+        let wanted = ["steps.txt is not there", "lists/wires.csv is stale or was changed by hand"];
+        assert_eq!(compare(&book, ""), wanted);
+        write(&book, "").unwrap();
+        let list = book.join(CONTENTS);
+        let text = fs::read_to_string(&list).unwrap();
+        fs::write(&list, text.replace("\"W\"", "\"V\"")).unwrap();
+        assert_eq!(compare(&book, ""), ["contents.json is not the list of these files"]);
+        fs::remove_file(&list).unwrap();
+        assert_eq!(compare(&book, ""), ["contents.json is not there"]);
+    }
+
+    /// A list that names places outside its folder is not followed there.
+    #[test]
+    fn a_list_of_places_elsewhere_is_not_followed() {
+        let place = tempfile::tempdir().unwrap();
+        let (book, other) = (place.path().join("book"), place.path().join("other"));
+        write(&book, "").unwrap();
+        fs::write(&other, "mine").unwrap();
+        let list = book.join(CONTENTS);
+        let text = fs::read_to_string(&list).unwrap();
+        fs::write(&list, text.replace("lists/wires.csv", "../other")).unwrap();
+        assert!(write(&book, "").is_err(), "the wires are no part of what it lists");
+        assert!(!compare(&book, "").iter().any(|line| line.contains("other")));
+        assert_eq!(fs::read(&other).unwrap(), b"mine");
+    }
+
     #[cfg(unix)]
     #[test]
     fn a_link_stays_one() {
@@ -238,11 +354,11 @@ mod tests {
         let (real, link) = (place.path().join("real"), place.path().join("link"));
         fs::create_dir(&real).unwrap();
         std::os::unix::fs::symlink(&real, &link).unwrap();
-        with("", |documents| write_whole(&link, documents)).unwrap();
+        write(&link, "").unwrap();
         assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
         assert!(real.join(CONTENTS).is_file());
         // A link inside is nobody's book.
         std::os::unix::fs::symlink(&link, real.join("inner")).unwrap();
-        assert!(with("", |documents| write_whole(&link, documents)).is_err());
+        assert!(write(&link, "").is_err());
     }
 }

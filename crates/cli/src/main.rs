@@ -5,6 +5,7 @@
 
 mod arguments;
 mod commands;
+mod diary;
 mod failure;
 mod files;
 mod folders;
@@ -44,6 +45,7 @@ fn run(command: Command) -> Result<ExitCode, Failure> {
         Command::Check(arguments) => commands::check::run(&arguments),
         Command::Plan(arguments) => commands::plan::run(&arguments),
         Command::Book(arguments) => commands::book::run(&arguments),
+        Command::Done(arguments) => commands::done::run(&arguments),
         Command::Demo(arguments) => commands::demo::run(&arguments),
         Command::Map(arguments) => commands::map::run(&arguments),
         Command::Show(arguments) => commands::show::run(&arguments),

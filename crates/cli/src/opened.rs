@@ -16,13 +16,15 @@ pub struct Opened {
     pub path: PathBuf,
     /// Checked.
     pub wall: Wall,
+    /// The file, as it is.
+    pub bytes: Vec<u8>,
 }
 
 /// Reads a wall file. Its errors are shown, all of them, before this fails.
 pub fn open(path: &Path) -> Result<Opened, Failure> {
     let bytes = files::read_at_most(path, MOST_BYTES)?;
     match glowloom_design::read(&bytes) {
-        Ok(wall) => Ok(Opened { path: path.into(), wall }),
+        Ok(wall) => Ok(Opened { path: path.into(), wall, bytes }),
         Err(wrong) => {
             show(path, &String::from_utf8_lossy(&bytes), &wrong);
             Err(Failure::WallFile { path: path.into(), errors: wrong.len() })

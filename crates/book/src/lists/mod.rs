@@ -1,15 +1,17 @@
 //! Lists to buy and to cut by, as comma-separated values: [`bill`] of everything, [`wires`] with their
-//! ends, [`boards`] on their sheets.
+//! ends, [`boards`] on their sheets, measuring [`points`].
 //!
 //! Each begins with a line of names; lines end with LF; texts are quoted by the rule of RFC 4180
 //! where they need it. What is not known is an empty value.
 
 mod bill;
 mod boards;
+mod points;
 mod wires;
 
 pub use bill::bill;
 pub use boards::boards;
+pub use points::points;
 pub use wires::wires;
 
 /// A number as it is, or nothing where nobody knows it.

@@ -2,8 +2,10 @@
 
 use std::process::ExitCode;
 
+use glowloom_book::manifest::{Entry, contents, fingerprint};
 use glowloom_book::parts::words;
 use glowloom_plan::Plan;
+use glowloom_plan::steps::Steps;
 
 use crate::arguments::Book;
 use crate::failure::Failure;
@@ -13,10 +15,20 @@ use crate::{folders, opened, output};
 pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
     let opened = opened::open(&arguments.wall)?;
     let plan = glowloom_plan::plan(&opened.wall);
-    let documents = glowloom_book::documents(&opened.wall, &plan);
+    let sheet = glowloom_plan::meter::sheet(&opened.wall).ok();
+    let steps = glowloom_plan::steps::steps(&opened.wall, &plan, sheet.as_ref());
+    let book = glowloom_book::Book {
+        wall: &opened.wall,
+        file: &opened.bytes,
+        plan: &plan,
+        sheet: sheet.as_ref(),
+        steps: &steps,
+    };
+    let documents = glowloom_book::documents(&book);
+    let contents = |entries: &[Entry]| contents(&opened.wall.name, &opened.bytes, entries);
     let folder = output::shown(&arguments.output);
     if arguments.check {
-        let differences = folders::differences(&arguments.output, &documents)?;
+        let differences = folders::differences(&arguments.output, &documents, contents)?;
         for difference in &differences {
             output::write(&format!("{difference}\n"))?;
         }
@@ -25,9 +37,19 @@ pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
         output::write(&format!("{folder} {word} the book of {wall} as it is now\n"))?;
         return Ok(ExitCode::from(u8::from(!differences.is_empty())));
     }
-    folders::write_whole(&arguments.output, &documents)?;
-    let files = counted(documents.len() as u64, "file");
-    output::write(&format!("Wrote {folder}: {files}.\n{}", parts(&opened, &plan)))?;
+    folders::write_whole(&arguments.output, &documents, contents)?;
+    // The list of them is one more.
+    let files = counted(documents.len() as u64 + 1, "file");
+    let fingerprint = fingerprint(&opened.bytes);
+    output::write(&format!(
+        "Wrote {folder}: {files}, of wall file {fingerprint}.\n{}{}",
+        built(&opened, &steps),
+        parts(&opened, &plan)
+    ))?;
+    let progress = super::done::beside(&opened, &plan, Some(&steps))?;
+    if !progress.is_empty() {
+        output::write(&format!("\n{progress}"))?;
+    }
     Ok(ExitCode::SUCCESS)
 }
 
@@ -35,6 +57,16 @@ pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
 fn counted(count: u64, noun: &str) -> String {
     let s = if count == 1 { "" } else { "s" };
     format!("{count} {noun}{s}")
+}
+
+/// How much there is to do by hand.
+fn built(opened: &Opened, steps: &Steps) -> String {
+    format!(
+        "steps: {} for {}, about {:.0} h by hand; see steps.txt\n",
+        counted(steps.steps().count() as u64, "step"),
+        counted(opened.wall.panels.len() as u64, "panel"),
+        steps.estimate.0 / 3600.0,
+    )
 }
 
 /// What is printed, or why nothing is.

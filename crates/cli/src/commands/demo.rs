@@ -35,7 +35,7 @@ pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
     let opened = opened::open(&wall)?;
     let plan = glowloom_plan::plan(&opened.wall);
     let source = sources::running_order(&opened, Sizing::Fill)?;
-    output::write(&report::plan(&opened, &plan, Showing::WHITE))?;
+    output::write(&report::plan(&opened, &plan, Showing::WHITE, ""))?;
     stage::warn(&plan);
     let stop = Stop::new(arguments.end.after)?;
     let choices =

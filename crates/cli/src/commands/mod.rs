@@ -4,6 +4,7 @@ pub mod book;
 pub mod check;
 pub mod completions;
 pub mod demo;
+pub mod done;
 pub mod map;
 pub mod new;
 pub mod panels;

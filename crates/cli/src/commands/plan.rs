@@ -69,7 +69,11 @@ fn print(
     showing: Showing,
     json: bool,
 ) -> Result<(), Failure> {
-    if json { document(plan) } else { output::write(&report::plan(opened, plan, showing)) }
+    if json {
+        return document(plan);
+    }
+    let progress = super::done::beside(opened, plan, None)?;
+    output::write(&report::plan(opened, plan, showing, &progress))
 }
 
 /// What the wall shows of a picture as it begins.

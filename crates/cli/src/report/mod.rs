@@ -8,6 +8,7 @@ pub mod meter;
 mod optics;
 mod power;
 mod printing;
+pub mod progress;
 mod schedule;
 mod structure;
 mod unit;
@@ -28,10 +29,12 @@ pub fn check(opened: &Opened, plan: &Plan) -> String {
     format!("{}\n{}", head(opened, plan), findings::all(&opened.path, &plan.findings))
 }
 
-/// The page of `glowloom plan`, at full white or at what is shown in its place.
-pub fn plan(opened: &Opened, plan: &Plan, showing: Showing) -> String {
+/// The page of `glowloom plan`, at full white or at what is shown in its place; `progress` is what the
+/// journal says, or nothing.
+pub fn plan(opened: &Opened, plan: &Plan, showing: Showing, progress: &str) -> String {
     [
         head(opened, plan),
+        progress.to_owned(),
         size(opened, plan),
         data(opened, plan),
         power::power(opened, plan, showing),

@@ -72,7 +72,9 @@ pub fn read(bytes: &[u8]) -> Journal {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let mut journal = Journal::default();
     for (number, line) in bytes.split(|byte| *byte == b'\n').enumerate() {
-        let line = line.strip_suffix(b"\r").unwrap_or(line);
+        // However many ends a program has put to it.
+        let kept = line.iter().rposition(|byte| *byte != b'\r').map_or(0, |last| last + 1);
+        let line = line.get(..kept).unwrap_or(line);
         let text = std::str::from_utf8(line).ok();
         match text.map(|text| (text, fact(text.trim()))) {
             Some((text, _)) if text.trim().is_empty() => {}

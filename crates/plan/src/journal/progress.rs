@@ -17,13 +17,22 @@ pub struct Progress<'s> {
     /// Of each kind of thing that the wall has, in the order of work.
     pub rows: Vec<Row>,
     /// Steps that can be gone on with, each with its tasks that are not done.
-    pub next: Vec<(&'s Step, Vec<&'s Task>)>,
+    pub next: Vec<Open<'s>>,
     /// By hand: an estimate.
     pub left: Seconds,
     /// Of printing; `None` where nothing is printed.
     pub printing: Option<Printing>,
     /// Facts that no longer hold.
     pub stale: Vec<Stale>,
+}
+
+/// A step that is not done.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Open<'s> {
+    /// Which.
+    pub step: &'s Step,
+    /// What of it is not done, and how many of each are left.
+    pub tasks: Vec<(&'s Task, u64)>,
 }
 
 /// Things of a kind.
@@ -136,11 +145,11 @@ fn rows(steps: &Steps, journal: &Journal) -> Vec<Row> {
 /// The step of printing, which goes on beside the others.
 const PRINT: &str = "print";
 
-fn next<'s>(steps: &'s Steps, journal: &Journal) -> Vec<(&'s Step, Vec<&'s Task>)> {
+fn next<'s>(steps: &'s Steps, journal: &Journal) -> Vec<Open<'s>> {
     let open = |step: &'s Step| {
-        let tasks: Vec<&Task> =
-            step.tasks.iter().filter(|task| done(task, journal) < task.count).collect();
-        (!tasks.is_empty()).then_some((step, tasks))
+        let left = step.tasks.iter().map(|task| (task, task.count - done(task, journal)));
+        let tasks: Vec<(&Task, u64)> = left.filter(|(_, left)| *left > 0).collect();
+        (!tasks.is_empty()).then_some(Open { step, tasks })
     };
     let by_hand = steps.steps().filter(|step| step.id != PRINT).find_map(open);
     let print = steps.steps().filter(|step| step.id == PRINT).find_map(open);
@@ -216,8 +225,11 @@ fn unknown(wall: &Wall, steps: &Steps, what: &What) -> Unknown {
     let there = if others.is_empty() {
         let place = what.panel().map_or("the wall".to_owned(), short);
         format!("{place} has none of that kind")
-    } else {
+    } else if matches!(what, What::Step { .. } | What::Part { .. }) {
         choice(&what.to_string(), others.iter().map(String::as_str))
+    } else {
+        // Of numbers none is meant by its letters.
+        all(others.iter().map(String::as_str))
     };
     Unknown { found: format!("the wall has no `{}`", short(&what.to_string())), there }
 }
@@ -227,6 +239,11 @@ fn choice<'n>(found: &str, names: impl Iterator<Item = &'n str> + Clone) -> Stri
     if let Some(near) = nearest(found, names.clone()) {
         return format!("did you mean `{near}`?");
     }
+    all(names)
+}
+
+/// As many names as a message takes.
+fn all<'n>(names: impl Iterator<Item = &'n str> + Clone) -> String {
     let count = names.clone().count();
     let mut listed: Vec<String> = names.clone().take(MOST_NAMES).map(str::to_owned).collect();
     if count > MOST_NAMES {
