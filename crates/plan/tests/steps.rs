@@ -157,6 +157,21 @@ fn without_figures_the_steps_say_so() {
     }
 }
 
+/// A wall that can burn is not powered on by its own book.
+#[test]
+fn steps_of_a_dangerous_wall_stop() {
+    let (_, steps) = of(include_str!("../../../examples/walls/slipway.toml"));
+    assert!(step(&steps, "ready").lines[0].starts_with("Do not build yet. The plan has "));
+    let panel = steps.sections.iter().find_map(|section| section.panel.clone()).unwrap();
+    let lit = step(&steps, &format!("lit {panel}"));
+    assert!(lit.lines.iter().any(|line| line.contains("do not power it")), "{:?}", lit.lines);
+    assert!(lit.checks.is_empty());
+    let volts = step(&steps, &format!("volts {panel}"));
+    assert!(volts.lines[0].starts_with("Do not go on: trim_volts is 5.60 V"), "{:?}", volts.lines);
+    let feeds = step(&steps, &format!("feeds {panel}"));
+    assert!(feeds.tasks.iter().any(|task| task.words.contains("NO FUSE FITS")));
+}
+
 fn any_wall() -> impl Strategy<Value = String> {
     let panel = (
         1u32..7,

@@ -4,7 +4,7 @@
 //! strip from the left, at its bottom end`. By the second a fact is known that no longer holds since the
 //! wall file has changed. Facts are sorted, so that two copies of a journal that went apart are merged
 //! line by line; of two lines about one thing the larger count stands. Lines that are no fact are kept as
-//! they are and told. [`progress`] holds a journal against the steps of a wall.
+//! they are and told. [`mod@progress`] holds a journal against the steps of a wall.
 
 pub mod progress;
 

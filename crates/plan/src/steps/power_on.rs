@@ -53,8 +53,13 @@ fn ohms(of: Of<'_>, panel: &Panel) -> Step {
     step.checks.push(Check::new(
         what,
         Some(Reading::Ohms(Band::above(SHORT))),
-        "Wait until the reading has settled, and swap the tips. Still low: a short. Open the joints in the middle \
-         of the path and read both halves; go on halving where it is low.",
+        if alone {
+            "Wait until the reading has settled, and swap the tips. Still low: a short on that strip or in its feed; \
+             look at its pads, and unsolder one end of the feed to tell which."
+        } else {
+            "Wait until the reading has settled, and swap the tips. Still low: a short. Open the joints in the middle \
+             of the path and read both halves; go on halving where it is low."
+        },
     ));
     if !alone && panel.feeds.len() > 1 {
         step.checks.push(Check::new(
@@ -71,7 +76,11 @@ fn ohms(of: Of<'_>, panel: &Panel) -> Step {
         ));
     }
     step.checks.push(Check::new(
-        "from the supply's minus terminal to the minus pad at the end of each data line",
+        if alone {
+            "from the supply's minus terminal to the minus pad of each strip"
+        } else {
+            "from the supply's minus terminal to the minus pad at the end of each data line"
+        },
         Some(Reading::Ohms(Band::below(JOINED))),
         "A minus wire is open: follow the path from the supply on.",
     ));
@@ -250,6 +259,14 @@ fn lit(of: Of<'_>, panel: &Panel) -> Step {
         step.lines.push(prepare::no_figures());
         return step;
     };
+    let fused =
+        of.power(panel).is_some_and(|power| power.feeds.iter().all(|f| f.fuse_amps.is_some()));
+    if !fused {
+        step.lines.push(
+            "A feed of this panel has no fuse that fits it: do not power it, and mend the wall file first.".into(),
+        );
+        return step;
+    }
     step.lines = vec![
         "Plug out. Put in all other fuses. Plug in; look, smell and feel along the strips in the dark first.".into(),
         format!(

@@ -210,7 +210,7 @@ fn leads(of: Of<'_>, panel: &Panel) -> Step {
         let spot = Spot::of(panel, place);
         let spare = match line.spare_pixels() {
             0 => String::new(),
-            spare => format!(", through {} that stay dark", counted(spare, "spare pixel")),
+            spare => format!(", through {}, kept dark", counted(spare, "spare pixel")),
         };
         step.tasks.push(Task::new(
             What::Lead { panel: panel.name.clone(), line: line.number },
