@@ -55,6 +55,7 @@ mod tests {
     /// bound, rolls by longest first.
     #[test]
     fn cases_worked_elsewhere() {
+        #[allow(clippy::type_complexity, reason = "a table")]
         let cases: &[(u32, &[(u32, u32)], [u32; 3])] = &[
             (10, &[(6, 4)], [3, 4, 4]),
             (100, &[(60, 4), (30, 1), (20, 1), (10, 1)], [3, 4, 4]),
