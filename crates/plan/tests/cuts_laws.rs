@@ -2,7 +2,6 @@
 //! bounds on the right side, and on small orders the same as trying everything.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
-#![allow(clippy::type_complexity, reason = "states of a small search")]
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -67,6 +66,9 @@ fn sound(order: &Order, solution: &Solution) {
     }
 }
 
+/// Room and whole length of each part roll, and room of each new one.
+type State = (Vec<(u32, u32)>, Vec<u32>);
+
 /// Fewest new rolls, and the longest left-over with them, by trying every way to put each piece
 /// into a roll. No piece is longer than a roll.
 fn by_trying(order: &Order) -> (u32, u32) {
@@ -81,7 +83,7 @@ fn by_trying(order: &Order) -> (u32, u32) {
         .iter()
         .flat_map(|p| std::iter::repeat_n((p.pixels, p.pixels), p.count as usize))
         .collect();
-    let mut states: BTreeSet<(Vec<(u32, u32)>, Vec<u32>)> = BTreeSet::from([(shelf, vec![])]);
+    let mut states: BTreeSet<State> = BTreeSet::from([(shelf, vec![])]);
     for piece in pieces {
         let mut next = BTreeSet::new();
         for (shelf, new) in states {
@@ -113,7 +115,7 @@ fn by_trying(order: &Order) -> (u32, u32) {
     let begun = |shelf: &[(u32, u32)]| shelf.iter().filter(|(room, all)| room < all).count();
     let few = least.iter().map(|(shelf, _)| begun(shelf)).min().unwrap();
     least.retain(|(shelf, _)| begun(shelf) == few);
-    let left = |(shelf, new): &(Vec<(u32, u32)>, Vec<u32>)| {
+    let left = |(shelf, new): &State| {
         let shelf = shelf.iter().filter(|(room, all)| room < all).map(|(room, _)| *room);
         new.iter().copied().chain(shelf).max().unwrap_or(0)
     };

@@ -223,7 +223,34 @@ fn heat_behind_the_cloth() {
     assert!(hot.title.contains("corrugated card"), "{}", hot.title);
     let metal = "[board]\nmaterial = \"aluminium-composite\"\nthickness = \"3 mm\"";
     assert_eq!(found(&of("ws2812b-60", metal), Code::TooHotForPanel), None);
-    one(&of("ws2812b-60", metal), Code::WarmPanel);
+    // Metal is not advised where the board is of it already.
+    let warm = one(&of("ws2812b-60", metal), Code::WarmPanel);
+    assert!(!warm.remedy.contains("aluminium"), "{}", warm.remedy);
+    assert!(hot.remedy.contains("aluminium-composite"), "{}", hot.remedy);
+}
+
+/// 2 feeds leave 2.9 V at the lowest pixel: with less light it takes a larger share of its nominal amps.
+#[test]
+fn the_advised_brightness_is_cool_enough_where_volts_were_short() {
+    let rest = "[power]\nfeeds = 2\nsupply = \"5v-40a\"\n";
+    let of = |more: &str| support::one(20, 16, "ws2812b-30", "", &format!("{rest}{more}"));
+    let warm = one(&of(""), Code::WarmPanel);
+    let level = advised(&warm.remedy, "brightness_limit");
+    assert_eq!(found(&of(level), Code::WarmPanel), None, "{level}");
+}
+
+/// A strip for more than may be touched is not advised as the way out of it.
+#[test]
+fn volts_that_may_not_be_touched() {
+    let of = |strip: &str| {
+        support::one(2, 2, "ws2815-30", "", "[power]\nsupply = { volts = 72, amps = 5 }\n")
+            .replace("[[panels]]", &format!("{strip}\n[[panels]]"))
+    };
+    let strip = "volts = 72\nmax_volts = 80\nknee_volts = [40, 40, 40]\nidle_knee_volts = 40";
+    let own = one(&of(strip), Code::TouchVolts);
+    assert!(own.remedy.starts_with("In [strip]") && !own.remedy.contains("72"), "{}", own.remedy);
+    let supply = one(&of(""), Code::TouchVolts);
+    assert!(supply.remedy.ends_with("best the strip's own 12.0 V."), "{}", supply.remedy);
 }
 
 #[test]

@@ -29,15 +29,26 @@ fn mark(kind: Kind) -> String {
 }
 
 fn one(path: &Path, finding: &Finding) -> String {
-    let mut text = format!(
-        "  {}  {STRONG}{}{STRONG:#}  {QUIET}{}:{}:{} [{}]{QUIET:#}\n",
-        mark(finding.kind),
-        finding.title,
+    let place = format!(
+        "{}:{}:{} [{}]",
         crate::output::shown(path),
         finding.line,
         finding.column,
-        finding.code.key(),
+        finding.code.key()
     );
+    let mut text = format!("  {}", mark(finding.kind));
+    let title = wrapped(&finding.title, WIDTH - 12);
+    for (i, line) in title.iter().enumerate() {
+        let indent = if i == 0 { "  " } else { "            " };
+        text.push_str(&format!("{indent}{STRONG}{line}{STRONG:#}"));
+        // The place stands behind the title, or below it where that has no room.
+        if i + 1 == title.len() {
+            let fits = 12 + line.chars().count() + 2 + place.chars().count() <= WIDTH;
+            let gap = if fits { "  " } else { "\n            " };
+            text.push_str(&format!("{gap}{QUIET}{place}{QUIET:#}"));
+        }
+        text.push('\n');
+    }
     for line in wrapped(&finding.detail, WIDTH - 12) {
         text.push_str(&format!("            {line}\n"));
     }
@@ -51,7 +62,7 @@ fn one(path: &Path, finding: &Finding) -> String {
 fn summary(findings: &[Finding]) -> String {
     let count = |kind: Kind| findings.iter().filter(|finding| finding.kind == kind).count();
     let words = |n: usize, one: &str, many: &str| match n {
-        0 => format!("no {one}"),
+        0 => format!("no {}", one.strip_prefix("piece of ").unwrap_or(one)),
         1 => format!("1 {one}"),
         n => format!("{n} {many}"),
     };
@@ -59,6 +70,6 @@ fn summary(findings: &[Finding]) -> String {
         "{}, {}, {}",
         words(count(Kind::Hazard), "hazard", "hazards"),
         words(count(Kind::Fault), "fault", "faults"),
-        words(count(Kind::Advice), "advice", "pieces of advice"),
+        words(count(Kind::Advice), "piece of advice", "pieces of advice"),
     )
 }

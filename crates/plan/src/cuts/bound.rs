@@ -55,8 +55,8 @@ mod tests {
     /// bound, rolls by longest first.
     #[test]
     fn cases_worked_elsewhere() {
-        #[allow(clippy::type_complexity, reason = "a table")]
-        let cases: &[(u32, &[(u32, u32)], [u32; 3])] = &[
+        type Case<'c> = (u32, &'c [(u32, u32)], [u32; 3]);
+        let cases: &[Case] = &[
             (10, &[(6, 4)], [3, 4, 4]),
             (100, &[(60, 4), (30, 1), (20, 1), (10, 1)], [3, 4, 4]),
             (100, &[(70, 1), (60, 1), (50, 1), (33, 3), (11, 1), (7, 1), (3, 1)], [3, 4, 4]),

@@ -11,6 +11,8 @@ use crate::finding::{Code, Finding};
 use crate::power::figures::edge_key;
 use crate::power::{FeedPower, Network, PanelPower, Power, Sinks, Solver, Study, Tap};
 
+/// Stands for what a feed may carry where no fuse protects its wire, so that it sorts as the worst.
+const NO_FUSE: Amps = Amps(1e-3);
 /// Heat in one joint that is worth a word (common practice, no source).
 const WARM_JOINT: Watts = Watts(0.5);
 /// Panels up to this many pixels are solved again with one fuse open.
@@ -61,8 +63,13 @@ fn beyond(amps: Amps, limit: Amps) -> bool {
     amps.0 > limit.0 * (1.0 + 1e-9)
 }
 
+/// Names of the panels.
+fn concerned<'w>(over: &[Over<'w>]) -> Vec<&'w str> {
+    over.iter().map(|over| over.panel).collect()
+}
+
 fn called(over: &[Over]) -> String {
-    names(&over.iter().map(|over| over.panel).collect::<Vec<_>>())
+    names(&concerned(over))
 }
 
 /// A feed's place: `strip 8, near edge, of west`.
@@ -102,7 +109,7 @@ fn wires(wall: &Wall, power: &Power, ways: Option<&Ways>) -> Option<Finding> {
             first.amps,
             first.limit
         ),
-        Ways::said(ways, wall, &[]),
+        Ways::said(ways, wall, &concerned(&over), &[]),
     ))
 }
 
@@ -116,11 +123,13 @@ fn fuses(wall: &Wall, power: &Power, study: &Study, ways: Option<&Ways>) -> Opti
             unfused.max_by(|a, b| (carried(a.0) / a.1).total_cmp(&(carried(b.0) / b.1)))?;
         let fused = study.limits.fused(Some(wire)).unwrap_or_default();
         let at = feed_at(feed, &panel.name);
-        Some(Over { panel: &panel.name, at, amps: carried(feed), limit: fused.max(Amps(1e-3)) })
+        Some(Over { panel: &panel.name, at, amps: carried(feed), limit: fused.max(NO_FUSE) })
     });
     let first = over.first()?;
     let what = if study.limits.fuses.is_empty() {
         "[power] fuses names none at all".to_owned()
+    } else if first.limit <= NO_FUSE {
+        "the smallest of [power] fuses is larger than its wire may carry".to_owned()
     } else {
         format!(
             "the largest of [power] fuses that protects its wire may be loaded with {} all day \
@@ -133,7 +142,7 @@ fn fuses(wall: &Wall, power: &Power, study: &Study, ways: Option<&Ways>) -> Opti
         key_place(wall, "power", "feed_wire"),
         format!("no fuse both carries the current and protects the wire on {}", called(&over)),
         format!("{} the feed at {} carries {}; {what}", lit(wall), first.at, first.amps),
-        Ways::said(ways, wall, &[]),
+        Ways::said(ways, wall, &concerned(&over), &[]),
     ))
 }
 
@@ -156,7 +165,7 @@ fn jumpers(wall: &Wall, power: &Power, ways: Option<&Ways>) -> Option<Finding> {
             first.at,
             first.limit
         ),
-        Ways::said(ways, wall, &thicker_jumper(wall, first.amps)),
+        Ways::said(ways, wall, &concerned(&over), &thicker_jumper(wall, first.amps)),
     ))
 }
 
@@ -167,9 +176,9 @@ fn thicker_jumper(wall: &Wall, amps: Amps) -> Vec<String> {
     let enough = sizes.into_iter().skip(1).find(|size| size.amps.is_some_and(|a| a >= amps));
     let text = enough.and_then(|size| {
         let gauge = size.gauge?;
-        let length = wire.length.0 * 1000.0;
+        let length = (wire.length.0 * 1e6).round() / 1e3;
         Some(format!(
-            "set jumper_wire = {{ gauge = \"{gauge}\", length = \"{length:.0} mm\" }} in [power], where the \
+            "set jumper_wire = {{ gauge = \"{gauge}\", length = \"{length} mm\" }} in [power], where the \
              strips' own copper then carries it"
         ))
     });
@@ -196,7 +205,7 @@ fn rails(wall: &Wall, power: &Power, ways: Option<&Ways>) -> Option<Finding> {
             first.at,
             first.limit
         ),
-        Ways::said(ways, wall, &[]),
+        Ways::said(ways, wall, &concerned(&over), &[]),
     ))
 }
 
@@ -234,15 +243,20 @@ fn unknown(wall: &Wall) -> Option<Finding> {
     ))
 }
 
-/// Fuses that let more through than the jumpers or the rails behind them may carry.
-fn behind_fuses(wall: &Wall, power: &Power) -> Option<Finding> {
+/// What of the copper behind the feeds carries least, and how much that is.
+fn thinnest(wall: &Wall, power: &Power) -> (&'static str, Amps) {
     let rail = ("the strip's own copper", wall.strip.rail_amps);
     let jumper = wall.power.jumper_wire.amps.map(|amps| ("the jumpers", amps));
     let crossed = power.panels.iter().any(|panel| panel.worst_jumper.is_some());
-    let thin = match jumper.filter(|_| crossed) {
+    match jumper.filter(|_| crossed) {
         Some(jumper) if jumper.1 < rail.1 => jumper,
         _ => rail,
-    };
+    }
+}
+
+/// Fuses that let more through than the jumpers or the rails behind them may carry.
+fn behind_fuses(wall: &Wall, power: &Power) -> Option<Finding> {
+    let thin = thinnest(wall, power);
     let fuses =
         |panel: &PanelPower| panel.feeds.iter().filter_map(|feed| feed.fuse_amps).reduce(Amps::max);
     let above: Vec<(&str, Amps)> = power
@@ -265,7 +279,7 @@ fn behind_fuses(wall: &Wall, power: &Power) -> Option<Finding> {
         format!(
             "Give more feeds with smaller fuses (up to {}), or see that nothing can short the rails: \
              insulate every joint, and fit strain relief.",
-            thin.1
+            wall.power.fuses.iter().copied().rfind(|fuse| *fuse <= thin.1).unwrap_or(thin.1)
         ),
     ))
 }
@@ -326,9 +340,13 @@ fn followers(wall: &Wall, power: &Power, study: &Study) -> Option<Finding> {
     let panel = power.panels.iter().find(|panel| panel.name == first)?;
     let called: Vec<&str> = found.iter().map(|(panel, _)| *panel).collect();
     let (opened, feed) = (panel.feeds.get(worst.opened)?, panel.feeds.get(worst.feed)?);
-    let larger = study.limits.fuse(worst.amps * study.limits.fuse_load, feed.wire_ampacity);
+    // A larger one is no help where the copper behind it is the thinner.
+    let protected = feed.wire_ampacity.map(|wire| wire.min(thinnest(wall, power).1));
+    let larger = study.limits.fuse(worst.amps * study.limits.fuse_load, protected);
     let larger = match larger {
-        Some(fuse) => format!("fit {fuse} fuses there, which still protect the wire, or "),
+        Some(fuse) => {
+            format!("fit {fuse} fuses there, which still protect the wire and the strip, or ")
+        }
         None => String::new(),
     };
     Some(Finding::new(

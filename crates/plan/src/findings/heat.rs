@@ -6,9 +6,10 @@ use glowloom_design::wall::Panel;
 use super::words::{listed, names};
 use crate::finding::{Code, Finding};
 use crate::power::{PanelPower, Power};
+use crate::totals::pixel_amps;
 
-/// What a warm surface gives to still air and to the room by radiation, W/m2 K: soft, from memory;
-/// texts on heat transfer have 5 to 10 for each of the two together 8 to 12.
+/// What a warm surface gives to still air and to the room by radiation together, W/m2 K: soft, from
+/// memory; texts on heat transfer have 8 to 12.
 const GIVEN: f64 = 10.0;
 /// The board that carries heat to its back.
 const CONDUCTS: &str = "aluminium-composite";
@@ -25,8 +26,11 @@ const WARM: f64 = 45.0;
 /// What each square metre of the front gives for each degree, W/m2 K. A board that conducts gives as much
 /// by its back again.
 fn given(wall: &Wall) -> f64 {
-    let conducts = wall.board.as_ref().is_some_and(|board| board.material == CONDUCTS);
-    if conducts { 2.0 * GIVEN } else { GIVEN }
+    if conducts(wall) { 2.0 * GIVEN } else { GIVEN }
+}
+
+fn conducts(wall: &Wall) -> bool {
+    wall.board.as_ref().is_some_and(|board| board.material == CONDUCTS)
 }
 
 /// About how warm the board behind the strips gets, degrees Celsius. Of other boards the back is taken
@@ -63,10 +67,15 @@ pub(super) fn heat(wall: &Wall, power: &Power) -> Option<Finding> {
         _ => format!("the wall gets warm on {}", names(&warm)),
     };
     let level = super::words::level_to_write(level_for(wall, hottest, least));
-    let less = match level {
-        Some(level) => format!("set brightness_limit = {level} in [power], or "),
-        None => String::new(),
-    };
+    let mut ways = Vec::new();
+    ways.extend(level.map(|level| format!("set brightness_limit = {level} in [power]")));
+    if !conducts(wall) {
+        ways.push(format!("build on a board that conducts heat, such as {CONDUCTS}"));
+    }
+    if ways.is_empty() {
+        ways.push("take strip with fewer pixels to the metre".into());
+    }
+    let ways: Vec<&str> = ways.iter().map(String::as_str).collect();
     Some(Finding::new(
         code,
         super::key_place(wall, "power", "brightness_limit"),
@@ -83,20 +92,24 @@ pub(super) fn heat(wall: &Wall, power: &Power) -> Option<Finding> {
             given(wall)
         ),
         format!(
-            "To have less of it, {less}build on a board that conducts heat, such as aluminium-composite; \
-             leave air behind the panel, keep vents free and do not leave it alone until it is proven."
+            "To have less of it, {}; leave air behind the panel, keep vents free and do not leave it \
+             alone until it is proven.",
+            listed(&ways, "or")
         ),
     ))
 }
 
-/// The brightness at which a panel is about so warm: its idle currents stay.
+/// The brightness at which a panel is no warmer than that: its idle currents stay, and no pixel takes
+/// more than its nominal current, also where volts are short at the brightness that is set now.
 fn level_for(wall: &Wall, panel: &PanelPower, warm: f64) -> f64 {
     let pixels = wall.panels.iter().find(|of| of.name == panel.name).map_or(0, Panel::pixels);
-    let idle = wall.power.trim_volts * (wall.strip.idle_amps * f64::from(pixels));
-    let all = panel.led_watts + panel.copper_watts;
-    let idle = if all.0 > 0.0 { idle.0 / all.0 * panel.watts_per_m2.0 } else { 0.0 };
-    let wanted = (warm - ROOM) * given(wall);
-    (wanted - idle) / (panel.watts_per_m2.0 - idle) * wall.power.brightness_limit
+    let (all, dense) = (panel.led_watts + panel.copper_watts, panel.watts_per_m2);
+    let each_m2 = |brightness: f64| {
+        let amps = pixel_amps(&wall.strip, brightness) * f64::from(pixels);
+        (amps * wall.power.trim_volts).0 * (dense.0 / all.0)
+    };
+    let (idle, white) = (each_m2(0.0), each_m2(1.0));
+    ((warm - ROOM) * given(wall) - idle) / (white - idle)
 }
 
 /// The highest brightness of full white at which no panel softens what it may be built of.

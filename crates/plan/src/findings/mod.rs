@@ -104,7 +104,8 @@ fn not_solved(wall: &Wall, unsolved: &UnsolvedPanel) -> Finding {
         key_place(wall, "power", "feeds"),
         "the currents of the wall could not be worked out".into(),
         format!("{unsolved}; power figures are plain sums, and no brightness is known to be safe"),
-        "Look for figures out of all proportion in [power] and [strip], such as ohms; if all are right,          please report it with the wall file."
+        "Look for figures out of all proportion in [power] and [strip], such as ohms; if all are right, \
+         please report it with the wall file."
             .into(),
     )
 }
@@ -118,4 +119,24 @@ fn panel_place(wall: &Wall, panel: &Panel, key: &str) -> Place {
 /// Where a key stands, or its section, or the top of the file.
 fn key_place(wall: &Wall, section: &str, key: &str) -> Place {
     wall.place(&[&format!("{section}.{key}"), section])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::power::Unsolved;
+    use glowloom_units::Amps;
+
+    #[test]
+    fn a_wall_that_is_not_solved_is_told_in_plain_sentences() {
+        let text = "format = 1\n[wall]\nname = \"W\"\ncolumns = 2\nrows = 2\n[strip]\npart = \"ws2812b-30\"\n\
+                    [[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = 2\nrows = 2\n[power]\nfeeds = 1\n";
+        let wall = glowloom_design::read(text.as_bytes()).unwrap();
+        let unsolved = Unsolved { iterations: 9, residual: Amps(1.0) };
+        let told = not_solved(&wall, &UnsolvedPanel { panel: "a".into(), unsolved });
+        assert_eq!(told.line, 14);
+        for text in [&told.title, &told.detail, &told.remedy] {
+            assert!(!text.is_empty() && !text.contains("  "), "{text}");
+        }
+    }
 }

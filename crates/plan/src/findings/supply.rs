@@ -37,10 +37,16 @@ pub(super) fn touch(wall: &Wall) -> Option<Finding> {
             "It gives {}; above {TOUCHED} DC a voltage is not extra-low any more (IEC 61140)",
             power.supply.volts.max(power.trim_volts)
         ),
-        format!(
-            "In [power], take a supply and trim_volts of at most {TOUCHED}, best the strip's own {}.",
-            wall.strip.volts
-        ),
+        if wall.strip.volts <= TOUCHED {
+            format!(
+                "In [power], take a supply and trim_volts of at most {TOUCHED}, best the strip's own {}.",
+                wall.strip.volts
+            )
+        } else {
+            format!(
+                "In [strip], take a part for at most {TOUCHED}, with a supply of as many volts."
+            )
+        },
     ))
 }
 

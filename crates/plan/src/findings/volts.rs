@@ -1,7 +1,7 @@
 //! Pixels that get too few volts, and what brings them more.
 
 use glowloom_design::Wall;
-use glowloom_units::Volts;
+use glowloom_units::{Gauge, Volts};
 
 use super::key_place;
 use super::ways::{FarWay, FeedWay, Ways};
@@ -65,7 +65,7 @@ fn below_least(wall: &Wall, power: &Power, ways: Option<&Ways>) -> Option<Findin
              gets {}, wanted {least}{light}",
             wall.power.brightness_limit, worst.least_volts
         ),
-        Ways::said(ways, wall, &more),
+        Ways::said(ways, wall, &called, &more),
     ))
 }
 
@@ -87,7 +87,7 @@ fn below_chips(wall: &Wall, power: &Power, ways: Option<&Ways>) -> Option<Findin
              the strip's chips are outside their data sheet",
             worst.least_volts, wall.power.brightness_limit
         ),
-        Ways::said(ways, wall, &[]),
+        Ways::said(ways, wall, &called, &[]),
     ))
 }
 
@@ -125,10 +125,23 @@ fn feeds(wall: &Wall, way: &FeedWay) -> Option<Finding> {
         remedy.replace_range(..1, &first);
     }
     let panels = called(wall, &way.panels);
+    let has = if way.panels.len() == 1 { "has" } else { "have" };
+    let was = way.panels.first().and_then(|panel| wall.panels[*panel].feeds.first());
+    let was = was.and_then(|feed| feed.wire.gauge);
+    let of = |gauge: Option<Gauge>| match gauge {
+        Some(gauge) if was != first.wire.gauge => format!(" of {gauge}"),
+        _ => String::new(),
+    };
     Some(Finding::new(
         Code::FeedsThatDo,
         key_place(wall, "power", "feeds"),
-        format!("{} keep every limit on {panels}, which has {}", count(first.feeds.len()), way.now),
+        format!(
+            "{}{} keep every limit of the copper on {panels}, which {has} {}{}",
+            count(first.feeds.len()),
+            of(first.wire.gauge),
+            way.now,
+            of(was)
+        ),
         format!(
             "At full white under a brightness limit of {}, {}. {sure}",
             wall.power.brightness_limit,
@@ -165,7 +178,7 @@ fn trim(wall: &Wall, ways: &Ways) -> Option<Finding> {
     Some(Finding::new(
         Code::TrimUp,
         key_place(wall, "power", "trim_volts"),
-        format!("the supplies set to {trim} keep every limit"),
+        format!("the supplies set to {trim} keep every limit of the copper"),
         format!(
             "They are set to {} now. The strip takes {} at most; a supply's trimmer mostly reaches a tenth \
              above its rating (common practice, no source)",

@@ -5,7 +5,7 @@ use glowloom_design::Wall;
 use glowloom_design::wall::{Edge, Panel};
 use glowloom_units::{Amps, Volts};
 
-use super::words::{level_to_write, names};
+use super::words::{level_to_write, listed, names};
 use crate::power::search::{Proposal, far_edge_as_well, feeds_text, proposals};
 use crate::power::{Limits, Network, Solver, Study, Tap, ceiling::ceiling};
 
@@ -171,22 +171,17 @@ fn far(wall: &Wall, study: &Study, kind: usize) -> Option<FarWay> {
 }
 
 impl Ways {
-    /// What to change, as a sentence: less light or more feeds; `more` are other ways.
-    pub fn said(ways: Option<&Self>, wall: &Wall, more: &[String]) -> String {
+    /// What to change for the panels of these names, as a sentence: less light or more feeds; `more` are
+    /// other ways.
+    pub fn said(ways: Option<&Self>, wall: &Wall, concerned: &[&str], more: &[String]) -> String {
         let mut said = Vec::new();
         if let Some(level) = ways.and_then(|ways| ways.level.as_ref()) {
             said.push(format!("set brightness_limit = {level} in [power]"));
         }
-        for way in ways.into_iter().flat_map(|ways| &ways.feeds).take(2) {
-            said.extend(way.proposals.first().map(|proposal| way.text(wall, proposal)));
-        }
+        said.extend(ways.and_then(|ways| ways.feeds_for(wall, concerned)));
         said.extend(more.iter().cloned());
         if said.is_empty() {
-            said.push(
-                "no brightness_limit and no set of feeds keeps to all limits: use more supplies_per_panel, \
-                 shorter strips or thicker wires in [power]"
-                    .into(),
-            );
+            said.push(none(wall));
         }
         let mut text = said.join("; or ");
         if let Some(first) = text.get(..1) {
@@ -195,6 +190,53 @@ impl Ways {
         }
         text + "."
     }
+}
+
+/// Most kinds of panel whose feeds one remedy tells.
+const MOST_TOLD: usize = 3;
+
+impl Ways {
+    /// New feeds for all of these panels at once. `None` where none were found for one of them, where
+    /// they are of too many kinds, or where those kinds want wires that one `feed_wire` cannot name.
+    fn feeds_for(&self, wall: &Wall, concerned: &[&str]) -> Option<String> {
+        let names = |way: &FeedWay, name: &str| {
+            way.panels.iter().any(|panel| wall.panels[*panel].name == name)
+        };
+        let ways: Vec<&FeedWay> =
+            self.feeds.iter().filter(|way| concerned.iter().any(|name| names(way, name))).collect();
+        let all = concerned.iter().all(|name| ways.iter().any(|way| names(way, name)));
+        let proposals: Vec<&Proposal> =
+            ways.iter().filter_map(|way| way.proposals.first()).collect();
+        let first = *proposals.first()?;
+        let alike = proposals.iter().all(|proposal| proposal.wire == first.wire);
+        if let [way] = ways[..] {
+            return all.then(|| way.text(wall, first));
+        }
+        if !all || !alike || ways.len() > MOST_TOLD {
+            return None;
+        }
+        let each = ways.iter().zip(&proposals).map(|(way, proposal)| {
+            let place = entries(wall, &way.panels).unwrap_or_else(|| "[power]".into());
+            format!("{} in {place}", proposal.feeds_text())
+        });
+        let each: Vec<String> = each.chain([format!("{} in [power]", first.wire_text())]).collect();
+        Some(format!("set {}", listed(&each.iter().map(String::as_str).collect::<Vec<_>>(), "and")))
+    }
+}
+
+/// Where no way was found.
+fn none(wall: &Wall) -> String {
+    let (least, trim) = (wall.power.least_volts, wall.power.trim_volts);
+    if least >= trim {
+        let less = (trim.0 * 8.0).floor() / 10.0;
+        return format!(
+            "no pixel can have the {least} that are wanted of supplies set to {trim}: set least_volts = \
+             {less} in [power] before anything else"
+        );
+    }
+    "no brightness_limit keeps to all limits, and no set of feeds was found that does: use more \
+     supplies_per_panel, shorter strips or thicker wires in [power]"
+        .into()
 }
 
 impl FeedWay {

@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::bench::{BenchTest, bench_test};
 use super::readings::learned;
 use super::spot::{Spot, near_edge};
-use super::words::{digits, milliamps, percent};
+use super::words::{digits, milliamps, percent, percent_at_most};
 use crate::power::figures::edge_key;
 use crate::power::measure::{self, Expected, Place, Softness, Why, measurements};
 use crate::power::{Binding, Network, Networks, UnsolvedPanel, WallPower, wall_power};
@@ -225,7 +225,7 @@ fn notes(wall: &Wall, power: &WallPower, by: Option<Binding>, measured: bool) ->
             "brightness_limit is {}, and only {} is safe (by {}): light the wall no brighter, and set \
              brightness_limit first.",
             percent(wall.power.brightness_limit),
-            percent(safe),
+            percent_at_most(safe),
             limit(by),
         ));
     }
@@ -234,7 +234,7 @@ fn notes(wall: &Wall, power: &WallPower, by: Option<Binding>, measured: bool) ->
             "Full white at 100 % breaks a limit of this wall ({}, from {} on): its figures are for \
              comparing, not for lighting it so.",
             limit(power.binding),
-            percent(safe),
+            percent_at_most(safe),
         ));
     } else if wall.power.brightness_limit < 1.0 {
         notes.push(

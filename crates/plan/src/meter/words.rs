@@ -17,6 +17,11 @@ pub(super) fn percent(share: f64) -> String {
     format!("{} %", text.strip_suffix(".0").unwrap_or(&text))
 }
 
+/// A safe share in per cent, never above what it is: `31.9 %`.
+pub(super) fn percent_at_most(share: f64) -> String {
+    percent((share * 1000.0 + 1e-6).floor() / 1000.0)
+}
+
 /// Hundredths of a volt, as a meter shows them.
 pub(super) fn volts(volts: Volts) -> String {
     format!("{:.2} V", volts.0)
@@ -51,6 +56,9 @@ mod tests {
         assert_eq!(digits(0.0, 3), "0");
         assert_eq!(percent(0.6), "60 %");
         assert_eq!(percent(0.324), "32.4 %");
+        assert_eq!(percent(0.31969), "32 %");
+        assert_eq!(percent_at_most(0.31969), "31.9 %");
+        assert_eq!(percent_at_most(0.32), "32 %");
         assert_eq!(milliamps(Amps(0.0182)), "18.2 mA");
         let ordinals = [1, 2, 3, 4, 11, 12, 13, 21, 111, 122].map(ordinal);
         let wanted = ["1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st", "111th", "122nd"];

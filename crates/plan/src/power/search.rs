@@ -99,7 +99,8 @@ impl Proposal {
             Some(gauge) => keys.push(format!("gauge = \"{gauge}\"")),
             None => keys.push(format!("ohms_per_metre = {}", ohms_per_metre.0)),
         }
-        keys.push(format!("length = \"{} m\"", length.0));
+        // A foot is 0.3048 m, and seven of them are not 2.1336000000000004 m on paper.
+        keys.push(format!("length = \"{} m\"", (length.0 * 1e6).round() / 1e6));
         // A limit of the table need not be written.
         let table = gauge.and_then(ampacity).map(|figure| figure.value);
         if let Some(amps) = amps.filter(|_| *amps != table) {
