@@ -17,6 +17,8 @@ const NO_FUSE: Amps = Amps(1e-3);
 const WARM_JOINT: Watts = Watts(0.5);
 /// Panels up to this many pixels are solved again with one fuse open.
 const MOST_PIXELS: usize = 20_000;
+/// So many pixels are solved again in all.
+const PATIENCE: usize = 600_000;
 /// So many of a panel's feeds are opened, those that carry most.
 const MOST_OPENED: usize = 8;
 
@@ -325,10 +327,13 @@ fn shown(ohms: Ohms) -> String {
 /// Feeds whose fuses open one after the other once the first has.
 fn followers(wall: &Wall, power: &Power, study: &Study) -> Option<Finding> {
     let mut found: Vec<(&str, Follows)> = Vec::new();
+    let mut left = PATIENCE;
     for (kind, network) in study.networks.all().iter().enumerate() {
-        if network.pixels() > MOST_PIXELS {
+        let takes = network.pixels() * network.taps().len().min(MOST_OPENED);
+        if network.pixels() > MOST_PIXELS || takes > left {
             continue;
         }
+        left -= takes;
         let Some(panel) = power.panels.get(study.networks.first(kind)) else { continue };
         if let Some(follows) = follows(wall, panel, network) {
             let called = study.networks.panels(kind).filter_map(|i| power.panels.get(i));

@@ -17,6 +17,8 @@ const MOST_SEARCHED: usize = 20_000;
 const MOST_PIXELS: usize = 60_000;
 /// Of a supply's rated voltage, how far its output can be set (common practice, no source).
 const TRIM: f64 = 1.10;
+/// So many kinds of panel that are beyond a limit are looked at.
+const MOST_KINDS: usize = 16;
 /// A gain of the lowest voltage that is worth a wire.
 const WORTH: Volts = Volts(0.05);
 
@@ -62,7 +64,8 @@ impl Ways {
         }
         // Where it is the supply or the circuit alone, the copper needs no help.
         let copper = |kind: &usize| !holds(wall, study, &study.networks.all()[*kind]);
-        let kinds: Vec<usize> = (0..study.ceilings.len()).filter(beyond).filter(copper).collect();
+        let kinds: Vec<usize> =
+            (0..study.ceilings.len()).filter(beyond).filter(copper).take(MOST_KINDS).collect();
         Some(Self {
             level: level_to_write(study.power.highest_safe_brightness),
             trim: trim(wall, study, &kinds),
@@ -140,7 +143,8 @@ fn trim(wall: &Wall, study: &Study, kinds: &[usize]) -> Option<Volts> {
         |at: f64| networks().all(|net| holds(wall, study, &net.with_trim(Volts(at / 100.0))));
     // A supply for other strip is to be changed, not trimmed.
     let other = power.supply.volts > wall.strip.max_volts;
-    if other || kinds.is_empty() || most <= now || !does(most) {
+    // What was not looked at all may need more.
+    if other || kinds.len() == MOST_KINDS || kinds.is_empty() || most <= now || !does(most) {
         return None;
     }
     let (mut low, mut high) = (now, most);
