@@ -289,6 +289,83 @@ fn panels_of_two_kinds() {
     assert_eq!(serious(&of(places)), [], "{places}");
 }
 
+/// Two kinds that both break limits: a remedy changes the panels that its finding is of, all at once.
+#[test]
+fn a_remedy_mends_every_panel_of_its_finding() {
+    let of = |a: &str, b: &str| {
+        format!(
+            "format = 1\n[wall]\nname = \"Two\"\ncolumns = 40\nrows = 16\n[strip]\npart = \"ws2812b-30\"\n\
+             [panel]\ncolumns = 20\nrows = 16\n[[panels]]\nname = \"a\"\nat = [0, 0]\n{a}\n\
+             [[panels]]\nname = \"b\"\nat = [20, 0]\n{b}\n[power]\nsupply = \"5v-40a\"\n\
+             feed_wire = {{ gauge = \"18 AWG\", length = \"2 m\" }}\n"
+        )
+    };
+    let text = of("feeds = 2", "feeds = 3");
+    let rail = one(&text, Code::RailOverloaded);
+    assert!(rail.title.ends_with("on a") && rail.remedy.contains("entry of a"), "{rail:?}");
+    assert!(!rail.remedy.contains("entry of b"), "{}", rail.remedy);
+    let volts = one(&text, Code::VoltsBelowLeast).remedy;
+    let both = "feeds = 5 in the [[panels]] entry of a, feeds = 5 in the [[panels]] entry of b and feed_wire";
+    assert!(volts.contains(both), "{volts}");
+    assert_eq!(serious(&of("feeds = 5", "feeds = 5")), []);
+}
+
+/// Wanted volts that no supply gives are named as what is wrong, not the feeds.
+#[test]
+fn more_volts_wanted_than_there_are() {
+    let text = sixteen("least_volts = 5.0");
+    for code in [Code::VoltsBelowLeast, Code::RailOverloaded] {
+        let remedy = one(&text, code).remedy;
+        assert_eq!(advised(&remedy, "least_volts"), "least_volts = 4", "{remedy}");
+    }
+    let remedy = one(&sixteen("least_volts = 4"), Code::VoltsBelowLeast).remedy;
+    assert!(remedy.contains("set feeds = "), "{remedy}");
+}
+
+/// No fuse is advised for its neighbours' sake that the copper behind it could not carry.
+#[test]
+fn fuses_are_advised_that_protect_what_is_behind_them() {
+    let of = |jumper: &str| {
+        let rest = format!(
+            "[power]\nfeeds = 5\nbrightness_limit = 0.5\nfeed_wire = {{ gauge = \"14 AWG\", length = \"1 m\" }}\n\
+             jumper_wire = {{ gauge = \"{jumper}\", length = \"40 mm\" }}\n"
+        );
+        support::one(20, 20, "ws2812b-30", "", &rest)
+    };
+    let thin = of("22 AWG");
+    let above = one(&thin, Code::FuseAboveCopper);
+    // The jumpers carry 3.15 A; fuses are sold for 3 A.
+    assert!(above.remedy.contains("(up to 3.00 A)"), "{}", above.remedy);
+    let follow = one(&thin, Code::FusesFollow);
+    assert!(follow.remedy.contains("give more feeds"), "{}", follow.remedy);
+    assert!(!follow.remedy.contains("fuses there"), "{}", follow.remedy);
+    let follow = one(&of("16 AWG"), Code::FusesFollow);
+    assert!(follow.remedy.contains("fit 5.00 A fuses there"), "{}", follow.remedy);
+}
+
+/// A series without a fuse for the wire is said in words: nothing may be loaded with 0 A.
+#[test]
+fn every_fuse_is_too_large() {
+    let text = sixteen("fuses = [30]\nbrightness_limit = 0.5");
+    let fuse = one(&text, Code::NoFuseFits);
+    assert!(fuse.detail.contains("the smallest of [power] fuses is larger"), "{}", fuse.detail);
+    assert!(!fuse.detail.contains("0.00 A"), "{}", fuse.detail);
+    // Feeds as many as there are, but thicker, are told by their wire.
+    let title = one(&text, Code::FeedsThatDo).title;
+    assert!(
+        title.contains("AWG keep every limit of the copper on only, which has 3 of 16 AWG"),
+        "{title}"
+    );
+}
+
+/// Lengths are written as they were meant, whatever a foot is in metres.
+#[test]
+fn lengths_have_no_tail() {
+    let text = sixteen("").replace("4 ft", "7 ft");
+    let feeds = one(&text, Code::FeedsThatDo).remedy;
+    assert!(feeds.contains("length = \"2.1336 m\""), "{feeds}");
+}
+
 /// Binding limit, panel and pictures of the document.
 #[test]
 fn the_document() {
