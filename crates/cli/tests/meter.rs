@@ -151,6 +151,7 @@ fn readings_give_the_strip() {
     assert!(after < before);
 
     let (page, _) = ends(0, &at, &["plan", "wall.toml", "--measured"]);
+    assert!(page.lines().all(|line| line.chars().count() <= 100), "{page}");
     assert!(page.contains("rail_ohms_per_metre = 0.1"), "{page}");
     assert!(page.contains("channel_amps = 0.01"), "{page}");
     assert!(page.contains("safe brightness") && !page.contains("Unlike"), "{page}");

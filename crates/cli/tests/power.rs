@@ -160,3 +160,32 @@ fn brightest_of(png: &[u8]) -> u8 {
     reader.next_frame(&mut pixels).unwrap();
     pixels.into_iter().max().unwrap()
 }
+
+/// A finding's place stands behind its title where both have room in a line, else below it.
+#[test]
+fn findings_keep_to_the_page() {
+    let folder = folder(0);
+    let wall = std::fs::read_to_string(folder.path().join("wall.toml")).unwrap();
+    let wall = wall.replace(":0\"", ":17002\"");
+    std::fs::write(folder.path().join("wall.toml"), &wall).unwrap();
+    let sub = folder.path().join("the wall of the old granary by the canal");
+    std::fs::create_dir(&sub).unwrap();
+    let named = wall.replace("\"only\"", "\"the one over the third door on the left of the yard\"");
+    std::fs::write(sub.join("wall.toml"), named).unwrap();
+    let check = |path: &str| {
+        let output = glowloom(folder.path(), &["check", path]);
+        assert_eq!(output.status.code(), Some(1));
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let short = check("wall.toml");
+    assert!(short.contains("on only  wall.toml:14:2 [jumper-overloaded]"), "{short}");
+    let long = check("the wall of the old granary by the canal/wall.toml");
+    for page in [&short, &long] {
+        assert!(page.lines().all(|line| line.chars().count() <= 100), "{page}");
+    }
+    let place =
+        "\n            the wall of the old granary by the canal/wall.toml:15:1 [rail-overloaded]\n";
+    assert!(long.contains(place), "{long}");
+    // One is a piece of advice, none is no advice.
+    assert!(short.ends_with("pieces of advice\n"), "{short}");
+}

@@ -35,8 +35,9 @@ fn head(opened: &Opened, measured: &Measured) -> String {
     let mut row = |name: &str, found: String, least: String, most: String, before: String| {
         let least = least.split(' ').next().unwrap_or("").to_owned();
         text.push_str(&format!(
-            "  {name:22} {found:>12}   {QUIET}{least} to {most} in 95 of 100 cases; the file has \
-             {before}{QUIET:#}\n"
+            "  {name:22} {found:>12}   {QUIET}{least} to {most} in 95 of 100 cases{QUIET:#}\n  {:35}   \
+             {QUIET}the file has {before}{QUIET:#}\n",
+            ""
         ));
     };
     row(
@@ -54,8 +55,7 @@ fn head(opened: &Opened, measured: &Measured) -> String {
         unit::milliamps(channel.before),
     );
     text.push_str(&format!(
-        "  {:22} {:>12.2}   {QUIET}times their errors is what readings are off; about 1 if all is \
-         well{QUIET:#}\n",
+        "  {:22} {:>12.2}   {QUIET}times their errors is what readings are off; 1 is well{QUIET:#}\n",
         "misfit", measured.misfit
     ));
     paragraph(
