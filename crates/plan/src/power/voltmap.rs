@@ -170,7 +170,7 @@ pub fn alike(wall: &Wall, power: &Power) -> Vec<Vec<usize>> {
         figures.name.clear();
         let [column, row] = figures.least_volts_at;
         figures.least_volts_at = [column.wrapping_sub(panel.at.0), row.wrapping_sub(panel.at.1)];
-        (figures, panel.columns, panel.rows, panel.turn, panel.enter)
+        (figures, panel.columns, panel.rows, panel.turn, panel.enter, panel.strips)
     };
     let mut keys = Vec::new();
     for i in 0..power.panels.len().min(wall.panels.len()) {
@@ -207,6 +207,23 @@ mod tests {
         );
         assert_eq!(Classes::of(Volts(5.0), Volts(5.0), 8).count(), 1);
         assert_eq!(Classes::of(Volts(0.0), Volts(5.0), 8).count(), 5);
+    }
+
+    /// Square panels whose strips run across and down have the same figures, and another map each.
+    #[test]
+    fn panels_of_other_strips_are_not_alike() {
+        let of = |strips: &str| {
+            let text = format!(
+                "format = 1\n[wall]\nname = \"W\"\ncolumns = 18\nrows = 9\n[strip]\npart = \"ws2812b-30\"\n\
+                 [panel]\ncolumns = 9\nrows = 9\nenter = \"bottom-right\"\n[[panels]]\nname = \"a\"\n\
+                 at = [0, 0]\n[[panels]]\nname = \"b\"\nat = [9, 0]\nstrips = \"{strips}\"\n"
+            );
+            let wall = glowloom_design::read(text.as_bytes()).unwrap();
+            let power = super::super::summary::solved(&wall).unwrap().0;
+            alike(&wall, &power)
+        };
+        assert_eq!(of("vertical"), [vec![0, 1]]);
+        assert_eq!(of("horizontal"), [vec![0], vec![1]]);
     }
 
     #[test]
