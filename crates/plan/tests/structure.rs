@@ -313,3 +313,13 @@ fn what_does_not_fit_is_said() {
     let depth = finding[0].remedy.split('"').nth(1).expect("a depth");
     assert_eq!(found(&even(depth, "wanted_evenness = 0.6\n"), Code::UnevenCells), [], "{depth}");
 }
+
+/// Strips right on the wall and supplies elsewhere: nothing pulls, and no factor is infinite.
+#[test]
+fn nothing_pulls_on_what_lies_on_the_wall() {
+    let rest = "[hanging]\nrated = \"1 kg\"\nrated_in_peel = \"200 g\"\nsupply_on = \"wall\"\n";
+    let wall = support::read(&support::one(10, 10, "ws2812b-30", "", rest));
+    let structure = glowloom_plan::plan(&wall).structure.expect("hanging");
+    assert_eq!(structure.peel_per_fixing_kg.0, 0.0);
+    assert_eq!(structure.peel_safety_factor, None);
+}

@@ -40,7 +40,10 @@ pub fn structure(opened: &Opened, plan: &Plan) -> Option<String> {
     table.quantity("", &mass(structure.peel_per_fixing_kg), pull);
     match structure.peel_safety_factor {
         Some(factor) => table.row("", &format!("{factor:.2}"), "", "safety factor of that"),
-        None => table.row("", "?", "", "safety factor of that: rated_in_peel is not given"),
+        None if structure.peel_per_fixing_kg.0 > 0.0 => {
+            table.row("", "?", "", "safety factor of that: rated_in_peel is not given");
+        }
+        None => {}
     }
     let centre = &structure.centre_of_gravity;
     let place = format!(

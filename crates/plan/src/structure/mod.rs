@@ -41,7 +41,7 @@ pub struct Structure {
     pub centre_of_gravity: CentreOfGravity,
     /// Off the wall, on each of the upper half of the fixings.
     pub peel_per_fixing_kg: Kilograms,
-    /// Rating in peel over that; null where the file gives no such rating.
+    /// Rating in peel over that; null where the file gives no such rating or nothing pulls.
     pub peel_safety_factor: Option<f64>,
     /// What carries the supplies; where the file does not say, the board.
     #[serde(serialize_with = "supply_word")]
@@ -120,7 +120,10 @@ fn of_panel(
         safety_factor: hanging.rated * f64::from(fixings) / panel_kg,
         centre_of_gravity: centre,
         peel_per_fixing_kg,
-        peel_safety_factor: hanging.rated_in_peel.map(|rated| rated / peel_per_fixing_kg),
+        peel_safety_factor: hanging
+            .rated_in_peel
+            .filter(|_| peel_per_fixing_kg.0 > 0.0)
+            .map(|rated| rated / peel_per_fixing_kg),
         supply_on: supply_on(wall),
         bending,
         panels,
