@@ -64,7 +64,8 @@ pub fn plan(wall: &Wall) -> Plan {
     let material = material(wall, &made, study.as_ref().ok().map(|study| &study.power));
     let structure = structure(wall, &made);
     let optics = optics(wall, wall.power.brightness_limit.min(power.highest_safe_brightness));
-    let cost = cost(wall, &material.items);
+    let typical = power.shown.iter().find(|shown| shown.picture == summary::TYPICAL);
+    let cost = cost(wall, &material.items, typical.map(|shown| shown.mains_watts));
     let matter = Matter {
         cuts: &cuts,
         tiles: tiles.as_ref(),

@@ -10,7 +10,7 @@ use glowloom_plan::plan;
 fn of(text: &str) -> Option<Cost> {
     let wall = support::read(text);
     let made = Made { rolls_to_buy: Some(15), ..Made::default() };
-    cost(&wall, &material(&wall, &made, None).items)
+    cost(&wall, &material(&wall, &made, None).items, None)
 }
 
 fn close(found: f64, wanted: f64) {
@@ -60,7 +60,7 @@ fn the_unpriced_are_named() {
         + "[board]\n[prices]\nesp8266 = 5\n\"corrugated-card\" = 4.0\nfixing = 1\n";
     let wall = support::read(&text);
     let items = material(&wall, &Made::default(), None).items;
-    let cost = cost(&wall, &items).expect("prices");
+    let cost = cost(&wall, &items, None).expect("prices");
     assert_eq!(cost.lines.len(), 1);
     close(cost.total, 15.0);
     assert_eq!(cost.lines.len() + cost.unpriced.len(), items.len());
@@ -85,7 +85,7 @@ fn every_item_of_a_whole_wall_can_be_priced() {
     keys.dedup();
     let prices: String = keys.iter().map(|key| format!("\"{key}\" = 1.0\n")).collect();
     let wall = support::read(&(support::tidewall() + body + "[prices]\n" + &prices));
-    let cost = cost(&wall, &items).expect("prices");
+    let cost = cost(&wall, &items, None).expect("prices");
     assert_eq!(cost.unpriced, Vec::<String>::new());
     assert_eq!(cost.lines.len(), items.len());
     close(cost.total, items.iter().filter_map(|item| item.quantity).sum());
@@ -138,4 +138,15 @@ fn parts_of_no_catalogue_can_be_priced() {
             ("board cork", 8.0),
         ]
     );
+}
+
+/// One feed for 60 strips: at full white most pixels are in brown-out and take far less than nominal.
+/// The bill is of what the solved wall takes, as its power says.
+#[test]
+fn energy_is_that_of_the_solved_wall() {
+    let rest = "[power]\nfeeds = 1\ntypical_level = 1.0\n[prices]\nenergy_per_kwh = 0.4\n";
+    let plan = plan(&support::read(&support::one(60, 40, "ws2812b-60", "", rest)));
+    let energy = plan.cost.expect("prices").energy;
+    close(energy.kwh_per_year, plan.power.energy.expect("hours").kwh_per_year.0);
+    assert!(energy.watts.0 < 0.5 * plan.power.full_white.watts.0, "{energy:?}");
 }

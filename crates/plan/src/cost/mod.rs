@@ -4,7 +4,7 @@ pub mod energy;
 
 use glowloom_design::Wall;
 use glowloom_design::wall::Prices;
-use glowloom_units::{FromText, Gauge};
+use glowloom_units::{FromText, Gauge, Watts};
 use serde::Serialize;
 
 use crate::material::parts::Item;
@@ -54,9 +54,10 @@ pub fn price(prices: &Prices, item: &Item) -> Option<f64> {
     })
 }
 
-/// The cost of a list of things; `None` where the wall file has no prices.
+/// The cost of a list of things; `None` where the wall file has no prices. `typical` is what the
+/// solved wall takes from the mains at the typical level; `None` where it has no answer.
 #[must_use]
-pub fn cost(wall: &Wall, items: &[Item]) -> Option<Cost> {
+pub fn cost(wall: &Wall, items: &[Item], typical: Option<Watts>) -> Option<Cost> {
     let prices = wall.prices.as_ref()?;
     let (mut lines, mut unpriced) = (Vec::new(), Vec::new());
     for item in items {
@@ -81,6 +82,6 @@ pub fn cost(wall: &Wall, items: &[Item]) -> Option<Cost> {
         total,
         total_per_panel: total / panels,
         unpriced,
-        energy: energy(wall, prices),
+        energy: energy(wall, prices, typical),
     })
 }

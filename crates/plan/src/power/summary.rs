@@ -11,6 +11,9 @@ use super::wall::{Showing, Study, UnsolvedPanel, wall_power_showing};
 use crate::path::Cell;
 use crate::totals::{Load, strips};
 
+/// The name of the typical level among the pictures that are shown.
+pub const TYPICAL: &str = "typical";
+
 /// Current and power of the whole wall.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Power {
@@ -94,7 +97,7 @@ pub fn solved(wall: &Wall) -> Result<(Power, Study), UnsolvedPanel> {
     let found = study.power.clone();
     let first = found.binding_panel.and_then(|panel| wall.panels.get(panel));
     let shown = shown(wall, &study)?;
-    let typical = shown.iter().find(|shown| shown.picture == "typical").map(|shown| shown.amps);
+    let typical = shown.iter().find(|shown| shown.picture == TYPICAL).map(|shown| shown.amps);
     let hours = wall.prices.as_ref().map(|prices| prices.hours_per_day);
     let power = Power {
         full_white: strips(wall, 1.0),
@@ -162,7 +165,7 @@ fn shown(wall: &Wall, study: &Study) -> Result<Vec<Shown>, UnsolvedPanel> {
         pictures.push(("white channel", [0.0, 0.0, 0.0, 1.0], limit));
     }
     // A ceiling below the typical level holds here too.
-    pictures.push(("typical", [typical.min(limit); 4], 1.0));
+    pictures.push((TYPICAL, [typical.min(limit); 4], 1.0));
     pictures.push(("black", [0.0; 4], limit));
     let (names, pictures): (Vec<_>, Vec<_>) =
         pictures.into_iter().map(|(name, levels, under)| (name, (levels, under))).unzip();
