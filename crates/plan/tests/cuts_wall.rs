@@ -8,7 +8,7 @@ use glowloom_plan::cuts::{Cuts, Pieces};
 use glowloom_plan::{Code, Finding, plan};
 
 fn cuts(text: &str) -> Cuts {
-    plan(&support::read(text)).cuts
+    glowloom_plan::cuts::cuts(&support::read(text))
 }
 
 fn about_cuts(text: &str) -> Vec<Finding> {

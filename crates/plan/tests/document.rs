@@ -170,7 +170,7 @@ fn values_are_of_the_contract() {
     assert_eq!(json["data"]["link"]["kind"], "wifi");
     assert_eq!(json["findings"][0]["kind"], "advice");
     assert_eq!(json["findings"][0]["code"], "uncovered-pixels");
-    assert_eq!(json["findings"][0]["line"], 4);
+    assert_eq!(json["findings"][0]["line"], support::line_of(&text, "columns = 61"));
     let slow = text + "[receiver]\nframes_per_second = 60\n";
     let json = serde_json::to_value(glowloom_plan::plan(&support::read(&slow))).unwrap();
     assert_eq!(json["data"]["bottleneck"], "one-wire");

@@ -223,8 +223,8 @@ fn text_that_fits() {
     assert_eq!((found.text_dot_pixels, found.text_rows, found.text_columns), (1, 4, 10));
     assert!((found.letter_height_m.0 - 4.0 * (20.0f64 / 60.0).to_radians()).abs() < 1e-4);
     // 60 m away a letter is 349 mm: two pixels a dot.
-    let far =
-        support::tidewall().replace("rows = 32\n[cuts]", "rows = 32\nseen_from = \"60 m\"\n[cuts]");
+    let far = support::tidewall()
+        .replace("rows = 32\n[strip]", "rows = 32\nseen_from = \"60 m\"\n[strip]");
     let found = of(&far);
     assert_eq!((found.text_dot_pixels, found.text_rows, found.text_columns), (2, 2, 5));
 }

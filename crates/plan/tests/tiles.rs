@@ -46,7 +46,7 @@ fn sixteen_by_thirty_six() {
     // The same panel lying, turned, or entered elsewhere is the same tiles.
     assert_eq!(kinds(&tiles(&one(36, 16, "strips = \"horizontal\"", ""))), wanted);
     let turned = one(16, 36, "turn = 90", "")
-        .replace("columns = 16\nrows = 36\n[cuts]", "columns = 36\nrows = 16\n[cuts]");
+        .replace("columns = 16\nrows = 36\n[strip]", "columns = 36\nrows = 16\n[strip]");
     assert_eq!(kinds(&tiles(&turned)), wanted);
     assert_eq!(kinds(&tiles(&one(16, 36, "enter = \"top-right\"", ""))), wanted);
     // Strips of 16: ends at the long edges, and the tiles between are the small ones.

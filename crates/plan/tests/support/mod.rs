@@ -18,8 +18,8 @@ pub fn tidewall() -> String {
         .map(|(i, name)| format!("[[panels]]\nname = \"{name}\"\nat = [{}, 0]\n", 20 * i))
         .collect();
     format!(
-        "format = 1\n[wall]\nname = \"Tidewall\"\ncolumns = 60\nrows = 32\n\
-         [cuts]\nsplices = false\n[strip]\npart = \"ws2812b-30\"\n\
+        "format = 1\n[cuts]\nsplices = false\n[wall]\nname = \"Tidewall\"\ncolumns = 60\nrows = 32\n\
+         [strip]\npart = \"ws2812b-30\"\n\
          [panel]\ncolumns = 20\nrows = 32\n{panels}\
          [power]\nfeeds = 8\nbrightness_limit = 0.6\n"
     )
@@ -29,8 +29,8 @@ pub fn tidewall() -> String {
 /// further sections.
 pub fn one(columns: u32, rows: u32, part: &str, panel: &str, rest: &str) -> String {
     format!(
-        "format = 1\n[wall]\nname = \"One\"\ncolumns = {columns}\nrows = {rows}\n\
-         [cuts]\nsplices = false\n[strip]\npart = \"{part}\"\n\
+        "format = 1\n[cuts]\nsplices = false\n[wall]\nname = \"One\"\ncolumns = {columns}\nrows = {rows}\n\
+         [strip]\npart = \"{part}\"\n\
          [[panels]]\nname = \"only\"\nat = [0, 0]\ncolumns = {columns}\nrows = {rows}\n{panel}\n{rest}\n"
     )
 }
