@@ -1,5 +1,7 @@
 //! The lists to buy and to cut by, read back and compared with the plan.
 
+mod support;
+
 use std::io::{self, Write};
 
 use glowloom_book::lists::{bill, boards, wires};
@@ -90,30 +92,15 @@ fn boards_lie_on_their_sheets() {
     assert!(text.ends_with("\n,right,,,433.3,666.7\n"), "{text}");
 }
 
-/// A disk that is full after some bytes.
-struct Full(usize);
-
-impl Write for Full {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let taken = bytes.len().min(self.0);
-        self.0 -= taken;
-        if taken == 0 { Err(io::ErrorKind::StorageFull.into()) } else { Ok(taken) }
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-}
-
 #[test]
 fn a_writer_s_error_is_passed_on() {
     let (wall, plan) = both(BODY);
     let found = plan.material.boards.as_ref().expect("boards");
     for room in [0, 50] {
         let errors = [
-            bill(&wall, &plan.material.items, &mut Full(room)),
-            wires(&plan.material.wires, &mut Full(room)),
-            boards(found, &mut Full(room)),
+            bill(&wall, &plan.material.items, &mut support::Full(room)),
+            wires(&plan.material.wires, &mut support::Full(room)),
+            boards(found, &mut support::Full(room)),
         ];
         for error in errors {
             assert_eq!(error.expect_err("there is no room").kind(), io::ErrorKind::StorageFull);

@@ -1,5 +1,7 @@
 //! The pixel map as a list, read back and compared with the plan's own.
 
+mod support;
+
 use std::io::{self, Write};
 
 use glowloom_book::map::{csv, json, svg};
@@ -101,26 +103,11 @@ fn json_says_what_csv_says() {
     assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{first}");
 }
 
-/// A disk that is full after some bytes.
-struct Full(usize);
-
-impl Write for Full {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let taken = bytes.len().min(self.0);
-        self.0 -= taken;
-        if taken == 0 { Err(io::ErrorKind::StorageFull.into()) } else { Ok(taken) }
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-}
-
 #[test]
 fn a_writer_s_error_is_passed_on() {
     for room in [0, 100] {
         for write in [csv, json, svg] {
-            let error = write(&wall(), &mut Full(room)).expect_err("there is no room");
+            let error = write(&wall(), &mut support::Full(room)).expect_err("there is no room");
             assert_eq!(error.kind(), io::ErrorKind::StorageFull);
         }
     }

@@ -2,8 +2,10 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+mod support;
+
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
 use tempfile::TempDir;
 
@@ -25,13 +27,7 @@ fn folder(wall: &str, panels: &[&str]) -> TempDir {
 }
 
 fn book(folder: &Path, to: &str) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_glowloom"))
-        .args(["book", "wall.toml", "-o", to])
-        .current_dir(folder)
-        .env_remove("CLICOLOR_FORCE")
-        .stdin(Stdio::null())
-        .output()
-        .unwrap()
+    support::glowloom(folder, &["book", "wall.toml", "-o", to])
 }
 
 /// It must fail, and say this; nothing is left beside the folder.

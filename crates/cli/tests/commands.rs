@@ -2,35 +2,14 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+mod support;
+
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 
 use tempfile::TempDir;
 
-fn glowloom(folder: &Path, arguments: &[&str]) -> Output {
-    // Neither the user's data folder nor their colours have a say.
-    Command::new(env!("CARGO_BIN_EXE_glowloom"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("XDG_DATA_HOME", folder.join("data"))
-        .env_remove("CLICOLOR_FORCE")
-        .stdin(Stdio::null())
-        .output()
-        .unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
-
-/// Runs a command that must end with this code, and gives what it printed.
-#[track_caller]
-fn ends(code: i32, folder: &Path, arguments: &[&str]) -> (String, String) {
-    let output = glowloom(folder, arguments);
-    let (out, err) = (text(&output.stdout), text(&output.stderr));
-    assert_eq!(output.status.code(), Some(code), "{arguments:?}\n{out}\n{err}");
-    (out, err)
-}
+use support::{ends, text};
 
 /// A folder with a wall of two panels whose virtual panels nobody else uses.
 fn folder_with_wall(port: u16) -> (TempDir, PathBuf) {

@@ -2,35 +2,20 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+mod support;
+
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
 
 use tempfile::TempDir;
 
+use support::{ends, tidewall};
+
 /// A folder with the demo's wall.
 fn folder() -> (TempDir, PathBuf) {
-    let wall = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/walls/tidewall.toml");
     let folder = tempfile::tempdir().unwrap();
-    std::fs::copy(wall, folder.path().join("wall.toml")).unwrap();
+    std::fs::write(folder.path().join("wall.toml"), tidewall()).unwrap();
     let path = folder.path().to_owned();
     (folder, path)
-}
-
-/// Runs a command that must end with this code, and gives what it printed.
-#[track_caller]
-fn ends(code: i32, folder: &Path, arguments: &[&str]) -> (String, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_glowloom"))
-        .args(arguments)
-        .current_dir(folder)
-        .env_remove("CLICOLOR_FORCE")
-        .stdin(Stdio::null())
-        .output()
-        .unwrap();
-    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
-    let (out, err) = (text(output.stdout), text(output.stderr));
-    assert_eq!(output.status.code(), Some(code), "{arguments:?}\n{out}\n{err}");
-    assert!(!out.contains('\u{1b}') && !err.contains('\u{1b}'), "no styles in a pipe");
-    (out, err)
 }
 
 #[track_caller]

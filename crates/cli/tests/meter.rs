@@ -2,18 +2,16 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
-use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+mod support;
+
+use std::path::PathBuf;
 
 use glowloom_design::wall::Edge;
 use glowloom_plan::power::measure::Place;
 use glowloom_plan::power::{Network, Sinks, Solver};
 use serde_json::Value;
 
-fn tidewall() -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/walls/tidewall.toml");
-    std::fs::read_to_string(path).unwrap()
-}
+use support::{ends, tidewall};
 
 /// A folder with the demo's wall and further lines at its end.
 fn folder(more: &str) -> (tempfile::TempDir, PathBuf) {
@@ -21,23 +19,6 @@ fn folder(more: &str) -> (tempfile::TempDir, PathBuf) {
     std::fs::write(folder.path().join("wall.toml"), tidewall() + more).unwrap();
     let path = folder.path().to_owned();
     (folder, path)
-}
-
-/// Runs a command that must end with this code, and gives what it printed.
-#[track_caller]
-fn ends(code: i32, folder: &Path, arguments: &[&str]) -> (String, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_glowloom"))
-        .args(arguments)
-        .current_dir(folder)
-        .env_remove("CLICOLOR_FORCE")
-        .stdin(Stdio::null())
-        .output()
-        .unwrap();
-    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
-    let (out, err) = (text(output.stdout), text(output.stderr));
-    assert_eq!(output.status.code(), Some(code), "{arguments:?}\n{out}\n{err}");
-    assert!(!out.contains('\u{1b}') && !err.contains('\u{1b}'), "no styles in a pipe");
-    (out, err)
 }
 
 /// Readings of a wall whose strip is not as its file has it: 0.142 ohm/m and 14.5 mA, through a meter that

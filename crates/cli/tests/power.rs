@@ -3,31 +3,13 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
-use std::path::Path;
-use std::process::{Command, Output, Stdio};
+mod support;
+
+use std::process::{Command, Stdio};
 
 use tempfile::TempDir;
 
-fn glowloom(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_glowloom"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("XDG_DATA_HOME", folder.join("data"))
-        .env_remove("CLICOLOR_FORCE")
-        .stdin(Stdio::null())
-        .output()
-        .unwrap()
-}
-
-/// Standard output and error of a command that must end well.
-#[track_caller]
-fn done(folder: &Path, arguments: &[&str]) -> (String, String) {
-    let output = glowloom(folder, arguments);
-    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
-    let (out, err) = (text(&output.stdout), text(&output.stderr));
-    assert_eq!(output.status.code(), Some(0), "{arguments:?}\n{out}\n{err}");
-    (out, err)
-}
+use support::{ends, glowloom};
 
 /// The panel of 16 strips of 36 pixels with 3 feeds of 16 AWG: far beyond its limits at full white.
 fn folder(port: u16) -> TempDir {
@@ -47,7 +29,7 @@ fn a_table_for_each_kind_and_a_map_of_volts() {
     let wall = std::fs::read_to_string(folder.path().join("wall.toml")).unwrap();
     let wall = wall.replace(":0\"", ":17001\"");
     std::fs::write(folder.path().join("wall.toml"), wall).unwrap();
-    let (out, _) = done(folder.path(), &["plan", "wall.toml"]);
+    let (out, _) = ends(0, folder.path(), &["plan", "wall.toml"]);
     assert!(out.contains("Power at full white on only\n"), "{out}");
     let lines: Vec<&str> = out.lines().collect();
     let line = |start: &str| {
@@ -74,7 +56,7 @@ fn a_table_for_each_kind_and_a_map_of_volts() {
 #[test]
 fn figures_at_a_picture() {
     let folder = folder(17011);
-    let (out, _) = done(folder.path(), &["plan", "wall.toml", "--json", "--picture", "count"]);
+    let (out, _) = ends(0, folder.path(), &["plan", "wall.toml", "--json", "--picture", "count"]);
     let plan: serde_json::Value = serde_json::from_str(&out).unwrap();
     assert_eq!(plan["power"]["picture"], "count");
     let amps = plan["power"]["panels"][0]["amps"].as_f64().unwrap();
@@ -82,17 +64,18 @@ fn figures_at_a_picture() {
     assert!((amps - 0.576).abs() < 1e-9, "{amps}");
     // A white picture is full white.
     std::fs::write(folder.path().join("white.png"), white()).unwrap();
-    let (out, _) = done(folder.path(), &["plan", "wall.toml", "--json", "--picture", "white.png"]);
+    let (out, _) =
+        ends(0, folder.path(), &["plan", "wall.toml", "--json", "--picture", "white.png"]);
     let lit: serde_json::Value = serde_json::from_str(&out).unwrap();
     let amps = lit["power"]["panels"][0]["amps"].as_f64().unwrap();
     assert!((amps - 31.742361).abs() < 1e-6, "{amps}");
-    let (white, _) = done(folder.path(), &["plan", "wall.toml", "--json"]);
+    let (white, _) = ends(0, folder.path(), &["plan", "wall.toml", "--json"]);
     let white: serde_json::Value = serde_json::from_str(&white).unwrap();
     assert!(white["power"]["picture"].is_null());
     // What is safe, and what there is to say, is of full white.
     assert_eq!(plan["findings"], white["findings"]);
     assert_eq!(plan["power"]["highest_safe_brightness"], white["power"]["highest_safe_brightness"]);
-    let (out, _) = done(folder.path(), &["plan", "wall.toml", "--picture", "count"]);
+    let (out, _) = ends(0, folder.path(), &["plan", "wall.toml", "--picture", "count"]);
     assert!(out.contains("Power at count on only"), "{out}");
     let wrong = glowloom(folder.path(), &["plan", "wall.toml", "--picture", "nothing.png"]);
     assert_eq!(wrong.status.code(), Some(2));
@@ -116,7 +99,7 @@ fn a_show_is_held_to_what_is_safe() {
         std::thread::sleep(std::time::Duration::from_millis(700));
         let all =
             [&["show", "wall.toml", "white.png", "--brightness", "1", "--for", "2s"], arguments];
-        let (_, err) = done(folder.path(), &all.concat());
+        let (_, err) = ends(0, folder.path(), &all.concat());
         assert!(panels.wait_with_output().unwrap().status.success());
         let mut brightest = 0;
         for entry in std::fs::read_dir(folder.path().join(file)).unwrap() {

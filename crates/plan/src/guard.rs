@@ -1,11 +1,10 @@
 //! The limits of a wall's copper as rows of weights, for live output to hold each frame to.
 
 use glowloom_design::Wall;
-use glowloom_wire::guard::{Guard, GuardRow};
+use glowloom_wire::guard::Guard;
 
-use crate::power::figures::edge_key;
 use crate::power::rows::circuit;
-use crate::power::{Guarded, Limits, Network, Networks, Rail, Row, rows};
+use crate::power::{Limits, Network, Networks, rows};
 
 /// More weights than this are not worked out: live output then keeps to the ceiling.
 const MOST_WEIGHTS: usize = 100_000_000;
@@ -20,7 +19,7 @@ pub fn guard(wall: &Wall) -> Option<Guard> {
     if weights > MOST_WEIGHTS {
         return None;
     }
-    let kind = |network: &Network| rows(network, &limits).into_iter().map(row).collect();
+    let kind = |network: &Network| rows(network, &limits).into_iter().map(|row| row.held).collect();
     let kinds = networks.all().iter().map(kind).collect();
     let of_panel = (0..wall.panels.len()).map(|panel| networks.kind(panel)).collect();
     Guard::new(kinds, of_panel, circuit(wall, &networks))
@@ -30,28 +29,4 @@ pub fn guard(wall: &Wall) -> Option<Guard> {
 fn most_weights(network: &Network) -> usize {
     let rows = 8 * network.strips() + 2 * network.taps().len() + 1100;
     rows.saturating_mul(network.pixels())
-}
-
-fn row(row: Row) -> GuardRow {
-    GuardRow { about: about(row.guards), first: row.first, weights: row.weights, limit: row.limit }
-}
-
-fn about(guarded: Guarded) -> String {
-    let rail = |rail: Rail| match rail {
-        Rail::Plus => "plus",
-        Rail::Minus => "minus",
-    };
-    match guarded {
-        Guarded::Supply { supply } => format!("supply {supply}"),
-        Guarded::Feed { strip, edge, rail: of } => {
-            format!("feed at strip {strip}, {} edge, {}", edge_key(edge), rail(of))
-        }
-        Guarded::Jumper { strip, rail: of } => {
-            format!("jumper after strip {strip}, {}", rail(of))
-        }
-        Guarded::Rail { strip, edge, rail: of } => {
-            format!("strip {strip} at its {} edge, {}", edge_key(edge), rail(of))
-        }
-        Guarded::Pixel { strip, pixel } => format!("volts of strip {strip}, pixel {pixel}"),
-    }
 }

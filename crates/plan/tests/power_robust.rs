@@ -48,7 +48,10 @@ fn everything(wall: &Wall) -> WallPower {
     let limits = Limits::of(wall);
     let rows = rows(&network, &limits);
     for row in &rows {
-        assert!(row.weights.iter().all(|w| w.is_finite()) && row.limit.is_finite(), "{row:?}");
+        assert!(
+            row.held.weights.iter().all(|w| w.is_finite()) && row.held.limit.is_finite(),
+            "{row:?}"
+        );
     }
     let share = gain(&rows, &vec![3.0; network.pixels()]);
     assert!((0.0..=1.0).contains(&share));

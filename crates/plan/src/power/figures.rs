@@ -8,7 +8,7 @@ use serde::{Serialize, Serializer};
 use super::ceiling::PanelCeiling;
 use super::colour::WhiteLeft;
 use super::limits::{Binding, Limits};
-use super::solution::{Rail, Solution, Worst};
+use super::solution::{Solution, Worst};
 use crate::built::Built;
 use crate::path::{Cell, PanelPath};
 
@@ -130,10 +130,7 @@ pub fn edge_key(edge: Edge) -> &'static str {
 
 impl From<Worst> for WorstPlace {
     fn from(worst: Worst) -> Self {
-        let rail = match worst.rail {
-            Rail::Plus => "plus",
-            Rail::Minus => "minus",
-        };
+        let rail = worst.rail.key();
         Self { strip: worst.strip, step: worst.step, rail, amps: worst.amps }
     }
 }

@@ -12,10 +12,14 @@
 //! at every strip end and at a few pixels of every strip speaks for all steps and all pixels. A row
 //! that no frame can break is left out.
 
+use std::fmt;
+
 use glowloom_design::Wall;
 use glowloom_design::wall::Edge;
 use glowloom_units::{Amps, Ohms};
+use glowloom_wire::guard::GuardRow;
 
+use super::figures::edge_key;
 use super::ladder::Field;
 use super::limits::{Binding, Limits};
 use super::mains::mains_amps;
@@ -49,42 +53,34 @@ pub enum Guarded {
     Pixel { strip: u32, pixel: u32 },
 }
 
+impl fmt::Display for Guarded {
+    /// In words for people.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Supply { supply } => write!(f, "supply {supply}"),
+            Self::Feed { strip, edge, rail } => {
+                write!(f, "feed at strip {strip}, {} edge, {rail}", edge_key(*edge))
+            }
+            Self::Jumper { strip, rail } => write!(f, "jumper after strip {strip}, {rail}"),
+            Self::Rail { strip, edge, rail } => {
+                write!(f, "strip {strip} at its {} edge, {rail}", edge_key(*edge))
+            }
+            Self::Pixel { strip, pixel } => write!(f, "volts of strip {strip}, pixel {pixel}"),
+        }
+    }
+}
+
 /// A limit as a sum. Each pixel's number is its red, green, blue and, if there is one, white added
-/// up, each 0 to 1 in linear light as the strip gets it. Weighted and summed they stay at or below the
-/// limit. Idle currents are in the limit.
+/// up, each 0 to 1 in linear light as the strip gets it. Idle currents are in the limit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
     /// What it guards.
     pub guards: Guarded,
-    /// The first pixel, in path order, that has a weight.
-    pub first: usize,
-    /// Of that pixel and those after it.
-    pub weights: Vec<f32>,
-    /// At most; 0 or less where the idle currents leave nothing.
-    pub limit: f32,
+    /// As it is handed on: weights over the pixels in path order, and what they may add up to.
+    pub held: GuardRow,
 }
 
 impl Row {
-    /// The weighted sum of a frame's numbers, one for each pixel of the panel in path order.
-    #[must_use]
-    pub fn sum(&self, numbers: &[f32]) -> f64 {
-        let numbers = numbers.get(self.first..).unwrap_or_default();
-        self.weights.iter().zip(numbers).map(|(w, n)| f64::from(*w) * f64::from(*n)).sum()
-    }
-
-    /// The largest share of a frame that keeps to the limit, 0 to 1.
-    #[must_use]
-    pub fn gain(&self, numbers: &[f32]) -> f64 {
-        let (sum, limit) = (self.sum(numbers), f64::from(self.limit));
-        if sum <= limit {
-            1.0
-        } else if limit <= 0.0 {
-            0.0
-        } else {
-            limit / sum
-        }
-    }
-
     /// Whose limit it is.
     #[must_use]
     pub fn binding(&self) -> Binding {
@@ -101,7 +97,7 @@ impl Row {
 /// The largest share of a frame that keeps to every row.
 #[must_use]
 pub fn gain(rows: &[Row], numbers: &[f32]) -> f64 {
-    rows.iter().map(|row| row.gain(numbers)).fold(1.0, f64::min)
+    rows.iter().map(|row| row.held.share(numbers)).fold(1.0, f64::min)
 }
 
 /// What the numbers of all pixels of the wall may add up to, for its mains circuit.
@@ -360,7 +356,8 @@ impl Maker<'_> {
         let last = weights.len() - weights[first..].iter().rev().take_while(|w| drop(w)).count();
         let weights = weights[first..last].iter().map(|weight| not_below(*weight)).collect();
         let limit = not_above(limit - cut);
-        self.rows.push(Row { guards, first, weights, limit });
+        let held = GuardRow { about: guards.to_string(), first, weights, limit };
+        self.rows.push(Row { guards, held });
     }
 }
 

@@ -16,6 +16,23 @@ pub enum Rail {
     Minus,
 }
 
+impl Rail {
+    /// `plus` or `minus`.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Plus => "plus",
+            Self::Minus => "minus",
+        }
+    }
+}
+
+impl std::fmt::Display for Rail {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.key())
+    }
+}
+
 /// Voltages and currents of one panel at one picture. Values of a strip that no feed reaches are 0.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Solution<'n> {
