@@ -29,7 +29,8 @@ def main(program, wall, work):
     for universe in universes:
         receiver.register_listener("universe", lambda packet: got.__setitem__(packet.universe, packet), universe=universe)
     receiver.start()
-    playing = subprocess.Popen([program, "show", wall, path, "--brightness", "1", "--for", "6s"])
+    playing = subprocess.Popen([program, "show", wall, path, "--brightness", "1", "--above-safe", "--for", "6s"])
+    # Every byte is compared, so nothing may be dimmed for what this wall's copper carries.
     # Long enough for the flash guard to have let the picture come up whole.
     time.sleep(3.5)
     seen = dict(got)

@@ -59,6 +59,27 @@ fn feeds_are_spread_evenly() {
     assert_eq!(strips_fed(17, 2, 5), [(2, 1), (5, 1), (8, 1), (11, 2), (15, 2)]);
 }
 
+/// A feed's own wire before its panel's, before the wall's.
+#[test]
+fn the_wire_of_a_feed() {
+    use glowloom_units::{Gauge, Metres};
+    let panel = |rest: &str| {
+        let text = format!(
+            "{HEAD}{STRIP}[[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = 2\nrows = 1\n\
+             feeds = [{{ strip = 1, edge = \"near\", wire = {{ gauge = \"20 AWG\" }} }}, {{ strip = 2 }}]\n\
+             {rest}[power]\nfeed_wire = {{ gauge = \"14 AWG\", length = \"3 m\" }}\n"
+        );
+        let wall = read(text.as_bytes()).unwrap();
+        let gauges: Vec<_> = wall.panels[0].feeds.iter().map(|f| f.wire.gauge).collect();
+        (gauges, wall.panels[0].feed_wire.length)
+    };
+    let awg = |gauges: &[u8]| gauges.iter().map(|n| Some(Gauge::Awg(*n))).collect::<Vec<_>>();
+    assert_eq!(panel(""), (awg(&[20, 14]), Metres(3.0)));
+    // A table that gives no length has the one that no table has.
+    let own = "feed_wire = { gauge = \"18 AWG\" }\n";
+    assert_eq!(panel(own), (awg(&[20, 18]), Metres(1.0)));
+}
+
 /// What a reading is when it says little: a white picture under the wall's ceiling, through a meter of
 /// usual accuracy.
 #[test]

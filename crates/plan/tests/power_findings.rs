@@ -2,57 +2,8 @@
 
 mod support;
 
-use glowloom_plan::{Code, Finding, Kind, Plan, plan};
-
-/// The panel of 16 strips of 36 pixels of the worked case: 3 feeds of 4 ft of 16 AWG.
-fn sixteen(power: &str) -> String {
-    support::one(
-        16,
-        36,
-        "ws2812b-30",
-        "",
-        &format!(
-            "[power]\nfeeds = 3\nfeed_wire = {{ gauge = \"16 AWG\", length = \"4 ft\" }}\n{power}"
-        ),
-    )
-}
-
-fn planned(text: &str) -> Plan {
-    plan(&support::read(text))
-}
-
-fn found(text: &str, code: Code) -> Option<Finding> {
-    let mut all: Vec<_> =
-        planned(text).findings.into_iter().filter(|found| found.code == code).collect();
-    assert!(all.len() <= 1, "{all:#?}");
-    all.pop()
-}
-
-fn one(text: &str, code: Code) -> Finding {
-    found(text, code).unwrap_or_else(|| panic!("{:#?}", planned(text).findings))
-}
-
-/// Hazards and faults.
-fn serious(text: &str) -> Vec<Code> {
-    let all = planned(text).findings.into_iter();
-    all.filter(|found| found.kind != Kind::Advice).map(|found| found.code).collect()
-}
-
-/// What a remedy says to write: from a key up to its end.
-fn advised<'r>(remedy: &'r str, key: &str) -> &'r str {
-    let from = remedy.find(&format!("{key} = ")).unwrap_or_else(|| panic!("{key} in {remedy}"));
-    let text = &remedy[from..];
-    let mut depth = 0;
-    for (i, c) in text.char_indices() {
-        match c {
-            '{' | '[' => depth += 1,
-            '}' | ']' => depth -= 1,
-            ' ' | ';' if depth == 0 && i > key.len() + 3 => return text[..i].trim_end_matches(';'),
-            _ => {}
-        }
-    }
-    text.trim_end_matches('.')
-}
+use glowloom_plan::{Code, Kind};
+use support::findings::{advised, found, one, planned, serious, sixteen};
 
 /// Figures of the worked case: 11.433535 A in the middle feed, 5.860 A in a rail, 5.677 A in a jumper,
 /// 2.508146 V at the lowest pixel of column 10, row 1.
@@ -305,8 +256,11 @@ fn a_remedy_mends_every_panel_of_its_finding() {
     assert!(rail.title.ends_with("on a") && rail.remedy.contains("entry of a"), "{rail:?}");
     assert!(!rail.remedy.contains("entry of b"), "{}", rail.remedy);
     let volts = one(&text, Code::VoltsBelowLeast).remedy;
-    let both = "feeds = 5 in the [[panels]] entry of a, feeds = 5 in the [[panels]] entry of b and feed_wire";
-    assert!(volts.contains(both), "{volts}");
+    let way = |name: &str| {
+        let wire = "feed_wire = { gauge = \"18 AWG\", length = \"2 m\" }";
+        format!("set feeds = 5 and {wire} in the [[panels]] entry of {name}")
+    };
+    assert!(volts.contains(&format!("{} and {}", way("a"), way("b"))), "{volts}");
     assert_eq!(serious(&of("feeds = 5", "feeds = 5")), []);
 }
 

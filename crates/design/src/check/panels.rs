@@ -27,8 +27,9 @@ pub fn panels(text: &Text, picture: Option<&Picture>, wrong: &mut Wrong) -> Opti
     let empty = text::PanelShape::default();
     let shape = text.panel.as_ref().unwrap_or(&empty);
     let supplies = text.power.as_ref().and_then(|power| power.supplies_per_panel.as_ref());
+    let wall_wire = feed_wire(text, wrong);
     let mut panels: Vec<Panel> = (text.panels.iter().enumerate())
-        .filter_map(|(number, written)| panel(number, written, shape, wrong))
+        .filter_map(|(number, written)| panel(number, written, shape, &wall_wire, wrong))
         .collect();
     repeated_names(text, wrong);
     let before = wrong.0.len();
@@ -56,6 +57,7 @@ fn panel(
     number: usize,
     written: &text::Panel,
     shape: &text::PanelShape,
+    wall_wire: &Wire,
     wrong: &mut Wrong,
 ) -> Option<Panel> {
     let (own, mine) = (&written.own, &written.shape);
@@ -97,6 +99,11 @@ fn panel(
         first_universe: 0,
         universes_end: 0,
         feeds: Vec::new(),
+        // A panel's own wire replaces the wall's whole.
+        feed_wire: match &own.feed_wire {
+            Some(own) => wire(Some(&own.value), FEED, wrong),
+            None => wall_wire.clone(),
+        },
         number,
     };
     let lines = mine.data_lines.as_ref().or(shape.data_lines.as_ref());
@@ -149,16 +156,16 @@ fn feeds_of(
     wrong: &mut Wrong,
 ) -> Vec<Feed> {
     let shared_feeds = text.power.as_ref().and_then(|power| power.feeds.as_ref());
-    let default = feed_wire(text, wrong);
+    let default = &panel.feed_wire;
     match written.own.feeds.as_ref().or(shared_feeds) {
-        None => spread(panel, 1, supplies, &default),
+        None => spread(panel, 1, supplies, default),
         Some(Written { value: text::Feeds::List(list), .. }) => {
-            listed(panel, list, supplies, &default, wrong)
+            listed(panel, list, supplies, default, wrong)
         }
         Some(Written { value: text::Feeds::Count(count), span }) => {
             let strips = panel.strip_count();
             if *count <= strips {
-                return if fit { spread(panel, *count, supplies, &default) } else { Vec::new() };
+                return if fit { spread(panel, *count, supplies, default) } else { Vec::new() };
             }
             if !wrong.said_within(span) {
                 wrong.add(

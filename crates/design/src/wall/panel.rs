@@ -2,7 +2,7 @@
 
 use glowloom_units::Metres;
 
-use super::{Address, Feed};
+use super::{Address, Feed, Wire};
 
 /// Which way strips run on a panel before it is turned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -121,6 +121,8 @@ pub struct Panel {
     pub universes_end: u32,
     /// By strip, near before far.
     pub feeds: Vec<Feed>,
+    /// What a feed is made of that says nothing of its own.
+    pub feed_wire: Wire,
     /// Where it stands among the panels of the file, from 0.
     pub number: usize,
 }

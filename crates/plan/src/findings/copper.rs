@@ -4,6 +4,7 @@ use glowloom_design::Wall;
 use glowloom_design::wall::Panel;
 use glowloom_units::{Amps, Ohms, Watts};
 
+use super::tried::Trial;
 use super::ways::Ways;
 use super::words::names;
 use super::{key_place, panel_place};
@@ -32,7 +33,7 @@ pub(super) fn copper(
     let mut all = Vec::new();
     all.extend(wires(wall, power, ways));
     all.extend(fuses(wall, power, study, ways));
-    all.extend(jumpers(wall, power, ways));
+    all.extend(jumpers(wall, power, study, ways));
     all.extend(rails(wall, power, ways));
     all.extend(unknown(wall));
     all.extend(behind_fuses(wall, power));
@@ -148,7 +149,7 @@ fn fuses(wall: &Wall, power: &Power, study: &Study, ways: Option<&Ways>) -> Opti
     ))
 }
 
-fn jumpers(wall: &Wall, power: &Power, ways: Option<&Ways>) -> Option<Finding> {
+fn jumpers(wall: &Wall, power: &Power, study: &Study, ways: Option<&Ways>) -> Option<Finding> {
     let limit = wall.power.jumper_wire.amps?;
     let over = worst(power, |_, panel| {
         let most = panel.worst_jumper.filter(|most| beyond(most.amps, limit))?;
@@ -167,21 +168,21 @@ fn jumpers(wall: &Wall, power: &Power, ways: Option<&Ways>) -> Option<Finding> {
             first.at,
             first.limit
         ),
-        Ways::said(ways, wall, &concerned(&over), &thicker_jumper(wall, first.amps)),
+        Ways::said(ways, wall, &concerned(&over), &thicker_jumper(Trial { wall, study })),
     ))
 }
 
-/// The thinnest size of the jumpers' own system that carries so much.
-fn thicker_jumper(wall: &Wall, amps: Amps) -> Vec<String> {
-    let wire = &wall.power.jumper_wire;
-    let sizes = crate::power::search::thicker_wires(wire);
-    let enough = sizes.into_iter().skip(1).find(|size| size.amps.is_some_and(|a| a >= amps));
+/// The thinnest size of the jumpers' own system with which they carry what flows then, and nothing else is
+/// overloaded.
+fn thicker_jumper(trial: Trial) -> Vec<String> {
+    let wire = &trial.wall.power.jumper_wire;
+    let sizes = crate::power::search::thicker_wires(wire).into_iter().skip(1);
+    let enough = sizes.filter(|size| size.amps.is_some()).find(|size| trial.jumper(size));
     let text = enough.and_then(|size| {
         let gauge = size.gauge?;
         let length = (wire.length.0 * 1e6).round() / 1e3;
         Some(format!(
-            "set jumper_wire = {{ gauge = \"{gauge}\", length = \"{length} mm\" }} in [power], where the \
-             strips' own copper then carries it"
+            "set jumper_wire = {{ gauge = \"{gauge}\", length = \"{length} mm\" }} in [power]"
         ))
     });
     text.into_iter().collect()

@@ -9,6 +9,7 @@ use super::words::names;
 use super::{key_place, panel_place};
 use crate::finding::{Code, Finding};
 use crate::path::{PanelPath, Shares};
+use crate::power::search::even_strips;
 
 /// Strips that stay dark because no plus reaches them: one finding, with the panels in it.
 pub(super) fn dead(wall: &Wall) -> Option<Finding> {
@@ -40,15 +41,48 @@ pub(super) fn dead(wall: &Wall) -> Option<Finding> {
              strips, and only where jumpers carry it",
             strips.join("; strips ")
         ),
-        "In [power], set feeds to a larger number, or list a feed for each part that is dark, such as \
-         { strip = 1, edge = \"near\" }."
-            .into(),
+        remedy(wall, &dead),
     ))
+}
+
+/// The least `feeds = n` that leaves nothing dark; or a feed more for each dark part, where panels need
+/// different numbers.
+fn remedy(wall: &Wall, dead: &[(&Panel, Vec<u32>)]) -> String {
+    let supplies = wall.power.supplies_per_panel;
+    let reaches = |panel: &Panel, count: u32| {
+        let fed = even_strips(panel.strip_count(), supplies, count).into_iter().collect();
+        dark(wall, panel, &fed).is_empty()
+    };
+    let panels: Vec<&Panel> = dead.iter().map(|(panel, _)| *panel).collect();
+    let own = |panel: &&Panel| wall.place(&[&format!("panels.{}.feeds", panel.number)]).line > 1;
+    let most = panels.iter().map(|panel| panel.strip_count()).min().unwrap_or(0);
+    let fewest = panels.iter().map(|panel| panel.feeds.len()).min().unwrap_or(0);
+    let from = u32::try_from(fewest).unwrap_or(most).saturating_add(1);
+    // Where some of the panels have feeds of their own, `[power]` does not speak for them.
+    let place = if panels.len() == wall.panels.len() && !panels.iter().any(own) {
+        "[power]".to_owned()
+    } else {
+        let called: Vec<&str> = panels.iter().map(|panel| panel.name.as_str()).collect();
+        let entries = if called.len() == 1 { "entry" } else { "entries" };
+        format!("the [[panels]] {entries} of {}", names(&called))
+    };
+    match (from..=most).find(|count| panels.iter().all(|panel| reaches(panel, *count))) {
+        Some(count) => format!("Set feeds = {count} in {place}."),
+        None => format!(
+            "List a feed for each part that is dark in feeds in {place}, such as {{ strip = {}, edge = \
+             \"near\" }}.",
+            dead[0].1[0]
+        ),
+    }
 }
 
 /// The strips of a panel, from 1, that no feed reaches by plus.
 fn dead_strips(wall: &Wall, panel: &Panel) -> Vec<u32> {
-    let fed: BTreeSet<u32> = panel.feeds.iter().map(|feed| feed.strip).collect();
+    dark(wall, panel, &panel.feeds.iter().map(|feed| feed.strip).collect())
+}
+
+/// Those that feeds on these strips do not reach.
+fn dark(wall: &Wall, panel: &Panel, fed: &BTreeSet<u32>) -> Vec<u32> {
     let zones = Shares::new(panel.strip_count(), wall.power.supplies_per_panel);
     let mut dead = Vec::new();
     for line in PanelPath::of(panel).lines() {

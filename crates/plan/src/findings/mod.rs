@@ -16,6 +16,7 @@ mod printing;
 mod rate;
 mod supply;
 mod switching;
+mod tried;
 mod volts;
 mod ways;
 mod words;
@@ -33,6 +34,7 @@ use crate::structure::Structure;
 use crate::tiles::Tiles;
 use crate::uncovered::Gap;
 
+use tried::Trial;
 use ways::Ways;
 
 pub use supply::may_be_touched;
@@ -65,7 +67,8 @@ pub fn findings(
     let mut all = Vec::new();
     all.extend(coverage::uncovered(wall, gaps));
     all.extend(coverage::overlaps(wall));
-    all.extend(rate::not_reached(wall, data));
+    let trial = study.ok().map(|study| Trial { wall, study });
+    all.extend(rate::not_reached(wall, data, trial));
     all.extend(supply::volts(wall));
     all.extend(supply::touch(wall));
     all.extend(switching::inrush(wall));
@@ -74,7 +77,7 @@ pub fn findings(
     match study {
         Ok(study) => {
             let ways = Ways::of(wall, study);
-            all.extend(supply::load(wall, power));
+            all.extend(supply::load(wall, power, trial));
             all.extend(copper::copper(wall, power, study, ways.as_ref()));
             all.extend(volts::volts(wall, power, ways.as_ref()));
             all.extend(heat::heat(wall, power));

@@ -6,6 +6,7 @@ use glowloom_design::wall::{Link, Panel, Protocol};
 use glowloom_units::Hertz;
 
 use super::key_place;
+use super::tried::{Outcome, Trial};
 use super::words::{listed, names, percent, rate_to_write};
 use crate::airtime;
 use crate::data::{Bottleneck, Data, reached};
@@ -15,11 +16,11 @@ use crate::path::Shares;
 use crate::signal::frame_seconds;
 
 /// A wall that shows fewer frames a second than are wanted.
-pub(super) fn not_reached(wall: &Wall, data: &Data) -> Option<Finding> {
+pub(super) fn not_reached(wall: &Wall, data: &Data, trial: Option<Trial>) -> Option<Finding> {
     let wanted = wall.receiver.frames_per_second;
     let (limit, mut ways) = match data.bottleneck {
         Bottleneck::None => return None,
-        Bottleneck::OneWire => (one_wire(data), more_lines(wall)),
+        Bottleneck::OneWire => (one_wire(data), more_lines(wall, trial)),
         Bottleneck::Link => (link_limit(wall, data), better_links(wall)),
         Bottleneck::Receiver => (receiver_limit(wall, data), fewer_packets(wall)),
     };
@@ -64,8 +65,8 @@ fn one_wire(data: &Data) -> String {
     })
 }
 
-/// The data lines that every panel needs, and a board for them.
-fn more_lines(wall: &Wall) -> Vec<String> {
+/// The data lines that every panel needs, a board for them, and feeds for what they part.
+fn more_lines(wall: &Wall, trial: Option<Trial>) -> Vec<String> {
     let mut slow = Vec::new();
     let mut lines = 0;
     for panel in &wall.panels {
@@ -79,7 +80,14 @@ fn more_lines(wall: &Wall) -> Vec<String> {
     if lines == 0 || most.map(Panel::strip_count).min().is_none_or(|strips| strips < lines) {
         return Vec::new();
     }
+    let called = |i: &usize| slow.contains(&wall.panels[*i].name.as_str());
+    let panels: Vec<usize> = (0..wall.panels.len()).filter(called).collect();
     let more = format!("set data_lines = {lines} for {}", names(&slow));
+    let more = match trial.map_or(Outcome::No, |trial| trial.lines(&panels, lines)) {
+        Outcome::Keeps => more,
+        Outcome::WithFeeds(feeds) => format!("{more}, and {feeds}"),
+        Outcome::No => return Vec::new(),
+    };
     if lines <= wall.receiver.data_pins {
         return vec![more];
     }

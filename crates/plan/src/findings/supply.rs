@@ -8,6 +8,7 @@ use glowloom_design::wall::{Panel, Power};
 use glowloom_units::{Amps, Volts};
 
 use super::key_place;
+use super::tried::{Outcome, Trial};
 use super::words::{level_to_write, listed, names, percent};
 use crate::finding::{Code, Finding};
 use crate::path::Shares;
@@ -51,7 +52,7 @@ pub(super) fn touch(wall: &Wall) -> Option<Finding> {
 }
 
 /// Supplies above their rating, and those above the share of it that is wanted at most.
-pub(super) fn load(wall: &Wall, solved: &solved::Power) -> Vec<Finding> {
+pub(super) fn load(wall: &Wall, solved: &solved::Power, trial: Option<Trial>) -> Vec<Finding> {
     let power = &wall.power;
     let (rated, wanted) = (power.supply.amps, power.supply.amps * power.supply_load);
     // Panels with equal loads together, the greatest first; loads are positive, so that their bits
@@ -71,8 +72,11 @@ pub(super) fn load(wall: &Wall, solved: &solved::Power) -> Vec<Finding> {
     }
     let mut findings = Vec::new();
     let level = level_to_write(solved.highest_safe_brightness);
-    findings.extend(load_finding(wall, Code::SupplyOverloaded, &over, level.as_deref()));
-    findings.extend(load_finding(wall, Code::SupplyNearLimit, &near, level.as_deref()));
+    let mut add = |code, groups| {
+        findings.extend(load_finding(wall, code, groups, level.as_deref(), trial));
+    };
+    add(Code::SupplyOverloaded, &over);
+    add(Code::SupplyNearLimit, &near);
     findings
 }
 
@@ -86,6 +90,7 @@ fn load_finding(
     code: Code,
     groups: &BTreeMap<u64, Vec<&str>>,
     level: Option<&str>,
+    trial: Option<Trial>,
 ) -> Option<Finding> {
     let power = &wall.power;
     let (worst, _) = groups.last_key_value()?;
@@ -118,20 +123,25 @@ fn load_finding(
             wall.receiver.amps,
             power.supply.amps
         ),
-        load_remedy(wall, worst, level),
+        load_remedy(wall, worst, level, trial),
     ))
 }
 
 /// The ways to bring the worst panel under the wanted share of a supply.
-fn load_remedy(wall: &Wall, worst: Amps, level: Option<&str>) -> String {
+fn load_remedy(wall: &Wall, worst: Amps, level: Option<&str>, trial: Option<Trial>) -> String {
     let power = &wall.power;
     let wanted = power.supply.amps * power.supply_load;
     let mut ways = Vec::new();
     if let Some(level) = level {
         ways.push(format!("set brightness_limit = {level}"));
     }
-    if let Some(supplies) = supplies_for(wall, wanted) {
-        ways.push(format!("set supplies_per_panel = {supplies}"));
+    if let (Some(supplies), Some(trial)) = (supplies_for(wall, wanted), trial) {
+        let more = format!("set supplies_per_panel = {supplies}");
+        match trial.supplies(supplies) {
+            Outcome::Keeps => ways.push(more),
+            Outcome::WithFeeds(feeds) => ways.push(format!("{more} and {feeds}")),
+            Outcome::No => {}
+        }
     }
     let needed = worst / power.supply_load;
     let larger = catalogue::ALL.iter().filter(|part| part.volts == power.supply.volts);

@@ -2,11 +2,11 @@
 //! on the solved network before it is advised.
 
 use glowloom_design::Wall;
-use glowloom_design::wall::{Edge, Panel};
+use glowloom_design::wall::{Edge, Feed, Panel, Wire};
 use glowloom_units::{Amps, Volts};
 
 use super::words::{level_to_write, listed, names};
-use crate::power::search::{Proposal, far_edge_as_well, feeds_text, proposals};
+use crate::power::search::{Proposal, far_edge_as_well, feeds_with_wires, proposals};
 use crate::power::{Limits, Network, Solver, Study, Tap, ceiling::ceiling};
 
 /// How many pixels may be solved in all while feeds are searched for: a tenth of a second or so.
@@ -200,8 +200,8 @@ impl Ways {
 const MOST_TOLD: usize = 3;
 
 impl Ways {
-    /// New feeds for all of these panels at once. `None` where none were found for one of them, where
-    /// they are of too many kinds, or where those kinds want wires that one `feed_wire` cannot name.
+    /// New feeds for all of these panels at once. `None` where none were found for one of them, or
+    /// where they are of too many kinds.
     fn feeds_for(&self, wall: &Wall, concerned: &[&str]) -> Option<String> {
         let names = |way: &FeedWay, name: &str| {
             way.panels.iter().any(|panel| wall.panels[*panel].name == name)
@@ -211,20 +211,13 @@ impl Ways {
         let all = concerned.iter().all(|name| ways.iter().any(|way| names(way, name)));
         let proposals: Vec<&Proposal> =
             ways.iter().filter_map(|way| way.proposals.first()).collect();
-        let first = *proposals.first()?;
-        let alike = proposals.iter().all(|proposal| proposal.wire == first.wire);
-        if let [way] = ways[..] {
-            return all.then(|| way.text(wall, first));
-        }
-        if !all || !alike || ways.len() > MOST_TOLD {
+        proposals.first()?;
+        if !all || ways.len() > MOST_TOLD {
             return None;
         }
-        let each = ways.iter().zip(&proposals).map(|(way, proposal)| {
-            let place = entries(wall, &way.panels).unwrap_or_else(|| "[power]".into());
-            format!("{} in {place}", proposal.feeds_text())
-        });
-        let each: Vec<String> = each.chain([format!("{} in [power]", first.wire_text())]).collect();
-        Some(format!("set {}", listed(&each.iter().map(String::as_str).collect::<Vec<_>>(), "and")))
+        let each = ways.iter().zip(&proposals).map(|(way, proposal)| way.text(wall, proposal));
+        let each: Vec<String> = each.collect();
+        Some(listed(&each.iter().map(String::as_str).collect::<Vec<_>>(), "and"))
     }
 }
 
@@ -249,7 +242,8 @@ impl FeedWay {
         let (feeds, wire) = (proposal.feeds_text(), proposal.wire_text());
         match entries(wall, &self.panels) {
             None => format!("set {feeds} and {wire} in [power]"),
-            Some(entries) => format!("set {feeds} in {entries} and {wire} in [power]"),
+            // The wire of other panels is theirs to choose.
+            Some(entries) => format!("set {feeds} and {wire} in {entries}"),
         }
     }
 }
@@ -258,15 +252,33 @@ impl FarWay {
     /// What to write, and where.
     pub fn text(&self, wall: &Wall) -> String {
         let place = entries(wall, &self.panels).unwrap_or_else(|| "[power]".into());
-        format!("set {} in {place}", feeds_text(&self.feeds))
+        let wire = |(strip, edge): &(u32, Edge)| {
+            let here = |other: &&Feed| other.strip == *strip;
+            let own = self.now(wall).iter().filter(here).find(|other| other.edge == *edge);
+            let like = own.or_else(|| self.now(wall).iter().find(here))?;
+            (Some(&like.wire) != self.default(wall)).then_some(&like.wire)
+        };
+        let feeds = self.feeds.iter().map(|feed| (feed.0, feed.1, wire(feed)));
+        format!("set {} in {place}", feeds_with_wires(feeds))
+    }
+
+    fn default<'w>(&self, wall: &'w Wall) -> Option<&'w Wire> {
+        self.panels.first().map(|panel| &wall.panels[*panel].feed_wire)
+    }
+
+    /// The feeds that those panels have.
+    fn now<'w>(&self, wall: &'w Wall) -> &'w [Feed] {
+        self.panels.first().map_or(&[], |panel| &wall.panels[*panel].feeds)
     }
 }
 
 /// The entries of panels that need feeds of their own; `None` where `[power]` speaks for all.
 fn entries(wall: &Wall, panels: &[usize]) -> Option<String> {
     let own = |panel: &usize| {
-        let path = format!("panels.{}.feeds", wall.panels[*panel].number);
-        wall.place(&[&path]).line > 1
+        ["feeds", "feed_wire"].iter().any(|key| {
+            let path = format!("panels.{}.{key}", wall.panels[*panel].number);
+            wall.place(&[&path]).line > 1
+        })
     };
     if panels.len() == wall.panels.len() && !panels.iter().any(own) {
         return None;

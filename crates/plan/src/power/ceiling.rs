@@ -102,6 +102,20 @@ pub fn ceiling(solver: &mut Solver, limits: &Limits) -> Result<PanelCeiling, Uns
     Ok(PanelCeiling { safe, least_volts_brightness, linear_to: linear.knees })
 }
 
+/// The limits that a panel is beyond at full white of a brightness, in the order of a tie.
+///
+/// # Errors
+/// [`Unsolved`] where its network is.
+pub fn broken(
+    solver: &mut Solver,
+    limits: &Limits,
+    brightness: f64,
+) -> Result<Vec<Binding>, Unsolved> {
+    let sinks = Sinks::white(solver.network().law(), brightness);
+    let excess = Search { limits, sinks, solver }.excess(brightness)?;
+    Ok(ORDER.into_iter().filter(|by| excess[*by as usize] > ROUNDING).collect())
+}
+
 /// The brightness of each limit, as if no sink ever fell away.
 struct Linear {
     /// By limit; above 1 where it never binds.

@@ -11,7 +11,7 @@
 use std::ops::Range;
 
 use glowloom_design::Wall;
-use glowloom_design::wall::{Edge, Jumpers, Panel, Path};
+use glowloom_design::wall::{Edge, Jumpers, Panel, Path, Wire};
 use glowloom_units::{Metres, Ohms, OhmsPerMetre, Volts};
 
 use super::sinks::Law;
@@ -82,10 +82,17 @@ impl Network {
     /// The network of a panel as the wall file has it.
     #[must_use]
     pub fn of(wall: &Wall, panel: &Panel) -> Self {
+        let power = &wall.power;
+        Self::with(wall, panel, power.supplies_per_panel, &power.jumper_wire)
+    }
+
+    /// The same with other supplies and jumpers than the wall file has.
+    #[must_use]
+    pub fn with(wall: &Wall, panel: &Panel, supplies: u32, jumper: &Wire) -> Self {
         let (power, strip) = (&wall.power, &wall.strip);
         let path = PanelPath::of(panel);
         let (strips, pixels) = (panel.strip_count(), panel.strip_pixels());
-        let zones = Shares::new(strips, power.supplies_per_panel.min(strips));
+        let zones = Shares::new(strips, supplies.min(strips));
         let mut starts_near = Vec::with_capacity(strips as usize);
         let mut joints = Vec::with_capacity(strips as usize);
         for line in path.lines() {
@@ -103,7 +110,7 @@ impl Network {
             }
         }
         let pitch = wall.pitch();
-        let wire = &power.jumper_wire;
+        let wire = jumper;
         let length = match panel.path {
             Path::Serpentine => wire.length,
             Path::Progressive => wire.length + pitch * f64::from(pixels),

@@ -93,31 +93,56 @@ impl Proposal {
     /// The line of `[power]` that says what they are made of.
     #[must_use]
     pub fn wire_text(&self) -> String {
-        let Wire { gauge, ohms_per_metre, amps, length } = &self.wire;
-        let mut keys = Vec::new();
-        match gauge {
-            Some(gauge) => keys.push(format!("gauge = \"{gauge}\"")),
-            None => keys.push(format!("ohms_per_metre = {}", ohms_per_metre.0)),
-        }
-        // A foot is 0.3048 m, and seven of them are not 2.1336000000000004 m on paper.
-        keys.push(format!("length = \"{} m\"", (length.0 * 1e6).round() / 1e6));
-        // A limit of the table need not be written.
-        let table = gauge.and_then(ampacity).map(|figure| figure.value);
-        if let Some(amps) = amps.filter(|_| *amps != table) {
-            keys.push(format!("amps = {}", amps.0));
-        }
-        format!("feed_wire = {{ {} }}", keys.join(", "))
+        format!("feed_wire = {}", wire_text(&self.wire))
     }
+}
+
+/// A wire as the wall file has it.
+fn wire_text(wire: &Wire) -> String {
+    let Wire { gauge, ohms_per_metre, amps, length } = wire;
+    let mut keys = Vec::new();
+    match gauge {
+        Some(gauge) => keys.push(format!("gauge = \"{gauge}\"")),
+        None => keys.push(format!("ohms_per_metre = {}", ohms_per_metre.0)),
+    }
+    // A foot is 0.3048 m, and seven of them are not 2.1336000000000004 m on paper.
+    keys.push(format!("length = \"{} m\"", (length.0 * 1e6).round() / 1e6));
+    // A limit of the table need not be written.
+    let table = gauge.and_then(ampacity).map(|figure| figure.value);
+    if let Some(amps) = amps.filter(|_| *amps != table) {
+        keys.push(format!("amps = {}", amps.0));
+    }
+    format!("{{ {} }}", keys.join(", "))
+}
+
+/// The strips, from 1, that `feeds = n` feeds at their near edge, zone by zone.
+#[must_use]
+pub fn even_strips(strips: u32, supplies: u32, feeds: u32) -> Vec<u32> {
+    let (strips, feeds) = (Shares::new(strips, supplies), Shares::new(feeds, supplies));
+    let mut places = Vec::new();
+    for supply in 0..strips.takers() {
+        let (here, count) = (u64::from(strips.of(supply)), u64::from(feeds.of(supply)));
+        for i in 0..count {
+            let within = ((2 * i + 1) * here).div_ceil(2 * count);
+            places.push(strips.before(supply) + u32::try_from(within).unwrap_or(1));
+        }
+    }
+    places
 }
 
 /// Feeds as a list of the wall file.
 #[must_use]
 pub fn feeds_text(feeds: &[(u32, Edge)]) -> String {
-    let entry = |(strip, edge): &(u32, Edge)| {
-        format!("{{ strip = {strip}, edge = \"{}\" }}", edge_key(*edge))
-    };
-    let entries: Vec<String> = feeds.iter().map(entry).collect();
-    format!("feeds = [{}]", entries.join(", "))
+    feeds_with_wires(feeds.iter().map(|(strip, edge)| (*strip, *edge, None)))
+}
+
+/// The same; those with a wire say so.
+pub fn feeds_with_wires<'w>(feeds: impl Iterator<Item = (u32, Edge, Option<&'w Wire>)>) -> String {
+    let entries = feeds.map(|(strip, edge, wire)| {
+        let wire = wire.map(|wire| format!(", wire = {}", wire_text(wire))).unwrap_or_default();
+        format!("{{ strip = {strip}, edge = \"{}\"{wire} }}", edge_key(edge))
+    });
+    format!("feeds = [{}]", entries.collect::<Vec<_>>().join(", "))
 }
 
 /// What feeds could be made of in place of a wire, thin first: the wire itself, then the thicker sizes
@@ -329,20 +354,9 @@ impl Search {
 
     fn even_edge(&self, feeds: usize, far: usize) -> Vec<usize> {
         let narrow = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-        let supplies = narrow(self.network.supplies());
-        let strips = Shares::new(narrow(self.network.strips()), supplies);
-        let feeds = Shares::new(narrow(feeds), supplies);
-        let mut set = Vec::new();
-        for supply in 0..supplies {
-            let (strips, first) = (u64::from(strips.of(supply)), strips.before(supply) as usize);
-            let count = u64::from(feeds.of(supply));
-            for i in 0..count {
-                let within = ((2 * i + 1) * strips).div_ceil(2 * count);
-                let strip = first + usize::try_from(within).unwrap_or(1) - 1;
-                set.push(2 * strip + far);
-            }
-        }
-        set
+        let (strips, supplies) = (narrow(self.network.strips()), narrow(self.network.supplies()));
+        let places = even_strips(strips, supplies, narrow(feeds));
+        places.into_iter().map(|strip| 2 * (strip as usize - 1) + far).collect()
     }
 
     /// The fewest feeds that reach the goal when placed evenly.

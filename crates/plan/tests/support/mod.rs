@@ -1,6 +1,8 @@
 //! Walls as text, read as a user's would be.
 #![allow(dead_code, reason = "each test takes what it needs")]
 
+pub mod findings;
+
 use glowloom_design::Wall;
 
 /// Reads a wall file; a mistake in a test's text stops the test and says where.

@@ -4,7 +4,7 @@ use glowloom_units::{
     Amps, Candelas, Figures, KilogramsPerMetre, Metres, OhmsPerMetre, PerMetre, Seconds, Volts,
 };
 
-use super::power::{Feeds, feeds};
+use super::power::{Feeds, Wire, feeds, wire};
 use super::{amps, length, volts};
 use crate::text::Written;
 use crate::text::keys::{keys, section};
@@ -120,6 +120,8 @@ keys! {
         place: (Metres, Metres) = |v| v.pair(|v| v.measured(|m: Metres| m.0, -1000.0..=1000.0)),
         /// Feeds of its own, as in `[power]`.
         feeds: Feeds = feeds,
+        /// Of those feeds, in place of the `[power]` one.
+        feed_wire: Wire = wire,
     }
 }
 

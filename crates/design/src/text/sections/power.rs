@@ -120,7 +120,7 @@ section! {
     }
 }
 
-fn wire(v: Value<'_, '_, '_>) -> Option<Wire> {
+pub(super) fn wire(v: Value<'_, '_, '_>) -> Option<Wire> {
     v.inline("a table, such as { gauge = \"16 AWG\", length = \"1 m\" }", Wire::read)
 }
 
