@@ -46,7 +46,7 @@ pub enum Command {
     Check(WallFile),
     /// Work out every figure of a wall
     Plan(Plan),
-    /// Write the build book of a wall: the parts to print, and how often and when
+    /// Write the build book of a wall: sheets to build from, and parts to print
     Book(Book),
     /// List where each pixel of the picture is: data line, universe, slot, millimetres
     Map(Map),
@@ -115,6 +115,12 @@ pub struct Book {
     /// Write nothing; tell whether the folder is the book of this wall as it is now
     #[arg(long)]
     pub check: bool,
+    /// Write only the sheets of that name or number, into a folder of their own
+    #[arg(long, value_name = "NAME", conflicts_with = "check")]
+    pub sheet: Option<String>,
+    /// Write only the sheets of that panel, into a folder of their own
+    #[arg(long, value_name = "NAME", conflicts_with = "check")]
+    pub panel: Option<String>,
 }
 
 /// `glowloom map`

@@ -25,8 +25,8 @@ enum Found {
 }
 
 /// Writes documents into a folder: beside its place first, then renamed. A folder that is there may
-/// be empty, or an earlier book that holds nothing else; any other is left as it is.
-pub fn write_whole(folder: &Path, documents: &[Document<'_>]) -> Result<(), Failure> {
+/// be empty, or an earlier one of the same `word` that holds nothing else; any other is left as it is.
+pub fn write_whole(folder: &Path, documents: &[Document<'_>], word: &str) -> Result<(), Failure> {
     let wrong = |error| Failure::file(folder, "write", error);
     // A link stays one: what it leads to is replaced.
     let real = match fs::canonicalize(folder) {
@@ -34,7 +34,7 @@ pub fn write_whole(folder: &Path, documents: &[Document<'_>]) -> Result<(), Fail
         Err(error) if error.kind() == ErrorKind::NotFound => folder.to_path_buf(),
         Err(error) => return Err(wrong(error)),
     };
-    let found = look(folder, &real)?;
+    let found = look(folder, &real, word)?;
     let parent = real.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let beside = tempfile::Builder::new().prefix(".glowloom-").tempdir_in(parent).map_err(wrong)?;
     let new = beside.path().join("new");
@@ -81,7 +81,7 @@ pub fn differences(folder: &Path, documents: &[Document<'_>]) -> Result<Vec<Stri
         }
     }
     // What an earlier book listed and this one does not.
-    if let Some(listed) = listed(folder)? {
+    if let Some(listed) = listed(folder, BOOK)? {
         let known: BTreeSet<PathBuf> = documents.iter().filter_map(|d| inner(d).ok()).collect();
         let stale = listed.difference(&known).map(|path| folder.join(path));
         let stale = stale.filter(|path| path.exists());
@@ -101,7 +101,7 @@ fn inner(document: &Document<'_>) -> Result<PathBuf, Failure> {
     Ok(path)
 }
 
-fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
+fn look(given: &Path, folder: &Path, word: &str) -> Result<Found, Failure> {
     let wrong = |error| Failure::file(given, "read", error);
     match fs::metadata(folder) {
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Found::Nothing),
@@ -113,7 +113,7 @@ fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
         return Ok(Found::Empty);
     }
     let another = "give a folder of another name, or move away what is in this one";
-    let Some(mut known) = listed(folder)? else {
+    let Some(mut known) = listed(folder, word)? else {
         let message = format!("{} holds files and is no book of this program", shown(given));
         return Err(Failure::other(message, another));
     };
@@ -129,14 +129,14 @@ fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
 }
 
 /// The files that a book's list of contents names; `None` where there is no such list.
-fn listed(folder: &Path) -> Result<Option<BTreeSet<PathBuf>>, Failure> {
+fn listed(folder: &Path, word: &str) -> Result<Option<BTreeSet<PathBuf>>, Failure> {
     let path = folder.join(CONTENTS);
     if !path.is_file() {
         return Ok(None);
     }
     let bytes = files::read_at_most(&path, MOST_CONTENTS)?;
     let Ok(contents) = serde_json::from_slice::<serde_json::Value>(&bytes) else { return Ok(None) };
-    if contents.get("book").and_then(|book| book.as_str()) != Some(BOOK) {
+    if contents.get("book").and_then(|book| book.as_str()) != Some(word) {
         return Ok(None);
     }
     let files = contents.get("files").and_then(|files| files.as_array());
@@ -179,7 +179,7 @@ mod tests {
     fn with<T>(baffle: &str, run: impl FnOnce(&[Document<'_>]) -> T) -> T {
         let wall = glowloom_design::read(format!("{TEXT}{baffle}\n").as_bytes()).unwrap();
         let plan = glowloom_plan::plan(&wall);
-        run(&glowloom_book::documents(&wall, &plan))
+        run(&glowloom_book::documents(&wall, &plan, TEXT.as_bytes()))
     }
 
     fn names(folder: &Path) -> Vec<String> {
@@ -191,19 +191,19 @@ mod tests {
     fn an_earlier_book_is_replaced_whole() {
         let place = tempfile::tempdir().unwrap();
         let book = place.path().join("book");
-        with("", |documents| write_whole(&book, documents)).unwrap();
+        with("", |documents| write_whole(&book, documents, BOOK)).unwrap();
         let plain = names(&book);
         assert!(plain.contains(&"parts/tile-2x2-both-ends.stl".to_owned()), "{plain:?}");
         with("rim = \"1.2 mm\"", |documents| {
             assert_eq!(differences(&book, documents).unwrap().len(), 5, "and the lists");
-            write_whole(&book, documents).unwrap();
+            write_whole(&book, documents, BOOK).unwrap();
             assert_eq!(differences(&book, documents).unwrap(), [""; 0]);
         });
         assert_eq!(names(&book).len(), plain.len() + 2);
         // Files of the book before that are no part of this one go.
         with("", |documents| {
             assert_eq!(differences(&book, documents).unwrap().len(), 5);
-            write_whole(&book, documents).unwrap();
+            write_whole(&book, documents, BOOK).unwrap();
         });
         assert_eq!(names(&book), plain);
         assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1, "nothing is left beside it");
@@ -212,7 +212,7 @@ mod tests {
     #[test]
     fn what_somebody_else_put_there_stays() {
         let place = tempfile::tempdir().unwrap();
-        let refuses = |folder: &Path| with("", |documents| write_whole(folder, documents)).is_err();
+        let refuses = |folder: &Path| with("", |documents| write_whole(folder, documents, BOOK)).is_err();
         let own = place.path().join("own");
         fs::create_dir(&own).unwrap();
         assert!(!refuses(&own), "an empty folder may be used");
@@ -238,11 +238,11 @@ mod tests {
         let (real, link) = (place.path().join("real"), place.path().join("link"));
         fs::create_dir(&real).unwrap();
         std::os::unix::fs::symlink(&real, &link).unwrap();
-        with("", |documents| write_whole(&link, documents)).unwrap();
+        with("", |documents| write_whole(&link, documents, BOOK)).unwrap();
         assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
         assert!(real.join(CONTENTS).is_file());
         // A link inside is nobody's book.
         std::os::unix::fs::symlink(&link, real.join("inner")).unwrap();
-        assert!(with("", |documents| write_whole(&link, documents)).is_err());
+        assert!(with("", |documents| write_whole(&link, documents, BOOK)).is_err());
     }
 }

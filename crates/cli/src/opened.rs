@@ -14,6 +14,8 @@ const MOST_SHOWN: usize = 60;
 pub struct Opened {
     /// As given.
     pub path: PathBuf,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
     /// Checked.
     pub wall: Wall,
 }
@@ -22,7 +24,7 @@ pub struct Opened {
 pub fn open(path: &Path) -> Result<Opened, Failure> {
     let bytes = files::read_at_most(path, MOST_BYTES)?;
     match glowloom_design::read(&bytes) {
-        Ok(wall) => Ok(Opened { path: path.into(), wall }),
+        Ok(wall) => Ok(Opened { path: path.into(), bytes, wall }),
         Err(wrong) => {
             show(path, &String::from_utf8_lossy(&bytes), &wrong);
             Err(Failure::WallFile { path: path.into(), errors: wrong.len() })

@@ -2,7 +2,9 @@
 
 use std::process::ExitCode;
 
+use glowloom_book::document::{BOOK, CHOSEN};
 use glowloom_book::parts::words;
+use glowloom_book::{Choice, NoSuchSheet};
 use glowloom_plan::Plan;
 
 use crate::arguments::Book;
@@ -13,8 +15,11 @@ use crate::{folders, opened, output};
 pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
     let opened = opened::open(&arguments.wall)?;
     let plan = glowloom_plan::plan(&opened.wall);
-    let documents = glowloom_book::documents(&opened.wall, &plan);
     let folder = output::shown(&arguments.output);
+    if arguments.sheet.is_some() || arguments.panel.is_some() {
+        return some(arguments, &opened, &plan);
+    }
+    let documents = glowloom_book::documents(&opened.wall, &plan, &opened.bytes);
     if arguments.check {
         let differences = folders::differences(&arguments.output, &documents)?;
         for difference in &differences {
@@ -25,10 +30,51 @@ pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
         output::write(&format!("{folder} {word} the book of {wall} as it is now\n"))?;
         return Ok(ExitCode::from(u8::from(!differences.is_empty())));
     }
-    folders::write_whole(&arguments.output, &documents)?;
+    folders::write_whole(&arguments.output, &documents, BOOK)?;
     let files = counted(documents.len() as u64, "file");
-    output::write(&format!("Wrote {folder}: {files}.\n{}", parts(&opened, &plan)))?;
+    output::write(&format!(
+        "Wrote {folder}: {files}.\nsheets: book.pdf to print, index.html to read, sheets/ one by one\n{}",
+        parts(&opened, &plan)
+    ))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// Writes the sheets that were asked for, and nothing else of the book.
+fn some(arguments: &Book, opened: &Opened, plan: &Plan) -> Result<ExitCode, Failure> {
+    let choice =
+        Choice { sheet: arguments.sheet.as_deref(), panel: arguments.panel.as_deref() };
+    let found = glowloom_book::chosen(&opened.wall, plan, &opened.bytes, &choice);
+    let documents = found.map_err(|wrong| none(arguments, &wrong))?;
+    folders::write_whole(&arguments.output, &documents, CHOSEN)?;
+    let folder = output::shown(&arguments.output);
+    // A list of contents and one PDF beside the sheets.
+    let sheets = counted((documents.len() as u64).saturating_sub(2), "sheet");
+    output::write(&format!("Wrote {folder}: {sheets}, together in sheets.pdf.\n"))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Most names that are told of what there is.
+const MOST_TOLD: usize = 60;
+
+fn none(arguments: &Book, wrong: &NoSuchSheet) -> Failure {
+    let mut there: Vec<&str> = wrong.there_are.iter().map(String::as_str).take(MOST_TOLD).collect();
+    if wrong.there_are.len() > MOST_TOLD {
+        there.push("and more");
+    }
+    let there = there.join("; ");
+    match (&arguments.panel, &arguments.sheet) {
+        (Some(panel), Some(sheet)) => Failure::other(
+            format!("no sheet \"{sheet}\" of panel \"{panel}\""),
+            &format!("give one of: {there}"),
+        ),
+        (Some(panel), None) => {
+            Failure::other(format!("no sheet of panel \"{panel}\""), &format!("give one of: {there}"))
+        }
+        (None, sheet) => {
+            let sheet = sheet.as_deref().unwrap_or_default();
+            Failure::other(format!("no sheet \"{sheet}\""), &format!("give one of: {there}"))
+        }
+    }
 }
 
 /// `1 tile`, `2 tiles`
