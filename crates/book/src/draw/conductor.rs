@@ -61,21 +61,33 @@ pub fn conductor(
 ) {
     let name = conductor.colour(convention).name;
     let core = core(conductor);
-    let line = |width: f64, ink: Ink, dash: Dash| Stroke { width: Width::Conductor(width), ink, dash };
+    let line =
+        |width: f64, ink: Ink, dash: Dash| Stroke { width: Width::Conductor(width), ink, dash };
     let about = |layer: &str| {
         let label = conductor.label(convention);
-        vec![("conductor", label.to_owned()), ("colour", name.to_owned()), ("part", layer.to_owned())]
+        vec![
+            ("conductor", label.to_owned()),
+            ("colour", name.to_owned()),
+            ("part", layer.to_owned()),
+        ]
     };
     let steps = super::open(places);
     let (r, g, b) = shade(name).unwrap_or((0x11, 0x11, 0x11));
     let ink = Ink::Colour(r, g, b);
     if core > 0.5 {
-        let edge = line(core + 2.0 * Width::Thin.millimetres(), Ink::Colour(0x11, 0x11, 0x11), SOLID);
+        let edge =
+            line(core + 2.0 * Width::Thin.millimetres(), Ink::Colour(0x11, 0x11, 0x11), SOLID);
         drawing.known(steps.clone(), Some(edge), None, about("edge"));
         let ground = line(core, Ink::Colour(0xff, 0xff, 0xff), SOLID);
         drawing.known(steps.clone(), Some(ground), None, about("ground"));
     }
     drawing.known(steps.clone(), Some(line(core, ink, dash(conductor))), None, about("core"));
+    if name == "white" {
+        // White dashes on white say nothing: the dash is drawn within.
+        let width = Width::Thin.millimetres();
+        let cue = line(width, Ink::Colour(0x11, 0x11, 0x11), dash(conductor));
+        drawing.known(steps.clone(), Some(cue), None, about("cue"));
+    }
     if name == "green-and-yellow" {
         drawing.known(steps, Some(line(core, YELLOW, STRIPE)), None, about("stripe"));
     }
@@ -107,8 +119,9 @@ mod tests {
         drawing.items.iter().map(stroke).collect()
     }
 
-    fn last(of: Conductor, convention: MainsColours) -> Ink {
-        inks(of, convention).last().unwrap().0
+    /// Its own colour: the third, after edge and ground.
+    fn own(of: Conductor, convention: MainsColours) -> Ink {
+        inks(of, convention)[2].0
     }
 
     /// IEC 60445 and the NEC, second-hand: brown line, blue neutral, green-and-yellow earth; black line,
@@ -116,14 +129,14 @@ mod tests {
     #[test]
     fn shades_are_those_of_the_convention() {
         let iec = MainsColours::Iec;
-        assert_eq!(last(Conductor::Line, iec), Ink::Colour(0x7a, 0x3e, 0x00));
-        assert_eq!(last(Conductor::Neutral, iec), Ink::Colour(0x00, 0x56, 0xb3));
+        assert_eq!(own(Conductor::Line, iec), Ink::Colour(0x7a, 0x3e, 0x00));
+        assert_eq!(own(Conductor::Neutral, iec), Ink::Colour(0x00, 0x56, 0xb3));
         let earth: Vec<_> = inks(Conductor::Earth, iec).into_iter().map(|(ink, _)| ink).collect();
         assert_eq!(earth[2..], [Ink::Colour(0x00, 0x7a, 0x3d), YELLOW]);
         let us = MainsColours::Us;
-        assert_eq!(last(Conductor::Line, us), Ink::Colour(0x11, 0x11, 0x11));
-        assert_eq!(last(Conductor::Neutral, us), Ink::Colour(0xff, 0xff, 0xff));
-        assert_eq!(last(Conductor::Earth, us), Ink::Colour(0x00, 0x7a, 0x3d));
+        assert_eq!(own(Conductor::Line, us), Ink::Colour(0x11, 0x11, 0x11));
+        assert_eq!(own(Conductor::Neutral, us), Ink::Colour(0xff, 0xff, 0xff));
+        assert_eq!(own(Conductor::Earth, us), Ink::Colour(0x00, 0x7a, 0x3d));
     }
 
     #[test]
@@ -143,9 +156,10 @@ mod tests {
     fn no_two_of_a_sheet_look_alike_without_colour() {
         let mains = [Conductor::Line, Conductor::Neutral, Conductor::Earth];
         let dc = [Conductor::Plus, Conductor::Minus, Conductor::Data, Conductor::Clock];
-        let convention = MainsColours::Iec;
-        let dashes = |of: &Conductor| -> Vec<Dash> {
-            inks(*of, convention).into_iter().map(|(_, dash)| dash).collect()
+        let of_both = [MainsColours::Iec, MainsColours::Us];
+        let dashes = |of: &Conductor| -> Vec<Vec<Dash>> {
+            let of = |convention| inks(*of, convention).into_iter().map(|(_, dash)| dash).collect();
+            of_both.map(of).into()
         };
         for sheet in [&mains[..], &dc[..]] {
             for (i, one) in sheet.iter().enumerate() {

@@ -129,10 +129,18 @@ pub enum Item {
 }
 
 /// A drawing, its items in the order in which they cover each other.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
     /// Everything drawn.
     pub items: Vec<Item>,
+    /// What it is drawn on: that covers what is under a text's plate.
+    pub ground: Ink,
+}
+
+impl Default for Drawing {
+    fn default() -> Self {
+        Self { items: Vec::new(), ground: Ink::Paper }
+    }
 }
 
 impl Drawing {
@@ -169,18 +177,19 @@ impl Drawing {
         self.path(open(&[from, to]), Some(stroke), None);
     }
 
-    /// A line through places.
-    pub fn lines(&mut self, stroke: Stroke, places: &[Point]) {
-        self.path(open(places), Some(stroke), None);
-    }
-
     /// A rectangle.
     pub fn rectangle(&mut self, stroke: Option<Stroke>, fill: Option<Ink>, shape: &Rect) {
         self.path(corners(shape), stroke, fill);
     }
 
     /// A circle.
-    pub fn circle(&mut self, stroke: Option<Stroke>, fill: Option<Ink>, middle: Point, radius: f64) {
+    pub fn circle(
+        &mut self,
+        stroke: Option<Stroke>,
+        fill: Option<Ink>,
+        middle: Point,
+        radius: f64,
+    ) {
         self.path(round(middle, radius), stroke, fill);
     }
 
@@ -302,7 +311,12 @@ pub fn closed(places: &[Point]) -> Vec<Step> {
 /// The corners of a rectangle.
 pub fn corners(shape: &Rect) -> Vec<Step> {
     let at = Point::new(shape.left, shape.top);
-    closed(&[at, at.by(shape.width, 0.0), at.by(shape.width, shape.height), at.by(0.0, shape.height)])
+    closed(&[
+        at,
+        at.by(shape.width, 0.0),
+        at.by(shape.width, shape.height),
+        at.by(0.0, shape.height),
+    ])
 }
 
 /// A circle as four curves (the usual 0.5523 of the radius; off by less than a thousandth).

@@ -60,7 +60,8 @@ pub fn document(title: &str, pages: &[Page<'_>], out: &mut dyn Write) -> io::Res
         Ref::new(next)
     };
     let (catalog, tree, info, outline) = (reference(), reference(), reference(), reference());
-    let fonts = [Weight::Regular, Weight::Bold].map(|weight| (weight, FontRefs::new(&mut reference)));
+    let fonts =
+        [Weight::Regular, Weight::Bold].map(|weight| (weight, FontRefs::new(&mut reference)));
     let references: Vec<(Ref, Ref)> = pages.iter().map(|_| (reference(), reference())).collect();
 
     let mut pdf = Pdf::new();
@@ -289,7 +290,7 @@ fn drawn(page: &Page<'_>, used: &mut Used) -> Vec<u8> {
             Item::Text { at, hand, text } => {
                 if hand.plate {
                     let plate = super::corners(&super::plate(*hand, *at, text));
-                    pen.path(&mut content, &plate, None, Some(Ink::Paper));
+                    pen.path(&mut content, &plate, None, Some(page.drawing.ground));
                 }
                 pen.letters(&mut content, *at, *hand, text, used.of(hand.weight));
             }
@@ -380,7 +381,7 @@ impl Pen {
             used.entry(glyph.id).or_insert((shown, glyph.advance));
             glyphs.extend(glyph.id.to_be_bytes());
         }
-        self.fill(content, if hand.light { Ink::Paper } else { Ink::Ink });
+        self.fill(content, Ink::Ink);
         let before = match hand.anchor {
             Anchor::Start => 0.0,
             Anchor::Middle => hand.width(text) / 2.0,

@@ -50,8 +50,7 @@ impl Drawing {
     pub fn severity(&mut self, kind: glowloom_plan::Kind, middle: Point) {
         match kind {
             glowloom_plan::Kind::Hazard => {
-                let corners =
-                    [middle.by(0.0, -1.5), middle.by(1.6, 1.2), middle.by(-1.6, 1.2)];
+                let corners = [middle.by(0.0, -1.5), middle.by(1.6, 1.2), middle.by(-1.6, 1.2)];
                 self.path(closed(&corners), Some(MEDIUM), Some(Ink::Ink));
             }
             glowloom_plan::Kind::Fault => {

@@ -1,7 +1,7 @@
 //! Schedules: tables with the unit in the head, broken over sheets where one does not hold them.
 
 use super::text::{BOLD, Hand, PLAIN};
-use super::{Drawing, MEDIUM, THIN};
+use super::{Drawing, Ink, MEDIUM, THIN};
 use crate::svg::{Point, Rect};
 
 /// What stands in a column.
@@ -11,8 +11,12 @@ pub enum Align {
     Left,
     /// Figures, their last digits below each other.
     Right,
-    /// A box to tick or to write into; the text is left out.
+    /// A box to tick; the text is left out.
     Box,
+    /// As many boxes to tick as the text says.
+    Boxes,
+    /// A box to write into; the text is left out.
+    Field,
 }
 
 /// A column.
@@ -46,6 +50,16 @@ pub fn ticks(head: &str) -> Column {
     Column { head: head.into(), align: Align::Box, share: 0.0 }
 }
 
+/// A column of so many boxes to tick as each row says; it takes a share of the room.
+pub fn boxes(head: &str, share: f64) -> Column {
+    Column { head: head.into(), align: Align::Boxes, share }
+}
+
+/// A column of boxes to write into.
+pub fn field(head: &str) -> Column {
+    Column { head: head.into(), align: Align::Field, share: 0.0 }
+}
+
 /// A table.
 #[derive(Clone, Debug)]
 pub struct Table {
@@ -59,8 +73,19 @@ pub struct Table {
 const PAD: f64 = 1.2;
 /// Above and below the text of a row.
 const AIR: f64 = 0.9;
+/// From one tick box to the next.
+const BOX_STEP: f64 = 4.2;
+/// The least breadth of a box to write into.
+const FIELD: f64 = 15.0;
 /// A column as wide as needed is no wider than this share of the table.
 const WIDEST: f64 = 0.4;
+
+/// How many tick boxes stand side by side in a column.
+fn abreast(width: f64) -> u32 {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a page's width")]
+    let abreast = ((width - 2.0 * PAD + 1.0) / BOX_STEP).floor().max(1.0) as u32;
+    abreast
+}
 
 impl Table {
     /// A table of those columns.
@@ -79,6 +104,7 @@ impl Table {
             let cells = self.rows.iter().filter_map(|row| row.get(i));
             let widest = match column.align {
                 Align::Box => head.max(4.0),
+                Align::Field => head.max(FIELD),
                 _ => cells.map(|cell| PLAIN.width(cell)).fold(head, f64::max),
             };
             (widest + 2.0 * PAD + 0.05).min(room * WIDEST)
@@ -112,15 +138,17 @@ impl Table {
         let most = lines.iter().map(Vec::len).max().unwrap_or(1).max(1);
         #[expect(clippy::cast_precision_loss, reason = "lines of a cell")]
         let height = hand.size.line() * most as f64 + 2.0 * AIR;
-        (lines, height)
-    }
-
-    /// How high the whole table is at a width.
-    pub fn height(&self, room: f64) -> f64 {
-        let widths = self.widths(room);
-        let heads: Vec<String> = self.columns.iter().map(|column| column.head.clone()).collect();
-        let head = self.broken(&heads, &widths, BOLD).1;
-        head + self.rows.iter().map(|row| self.broken(row, &widths, PLAIN).1).sum::<f64>()
+        let boxes =
+            self.columns.iter().zip(cells).zip(widths).map(|((column, cell), width)| {
+                match (column.align, cell.parse::<u32>()) {
+                    (Align::Boxes, Ok(count)) => {
+                        BOX_STEP * f64::from(count.div_ceil(abreast(*width))) + 0.4
+                    }
+                    (Align::Field, _) if hand == PLAIN => 7.0,
+                    _ => 0.0,
+                }
+            });
+        (lines, boxes.fold(height, f64::max))
     }
 
     /// Draws rows from that one on into the room, with the head above. Gives the first row that found
@@ -165,12 +193,35 @@ impl Table {
                 left += width;
                 continue;
             }
+            if column.align == Align::Field && !head {
+                let shape = Rect {
+                    left: left + PAD,
+                    top: at.y + 0.9,
+                    width: width - 2.0 * PAD,
+                    height: 5.2,
+                };
+                drawing.rectangle(Some(THIN), Some(Ink::Paper), &shape);
+                left += width;
+                continue;
+            }
+            if let (Align::Boxes, false, Ok(count)) =
+                (column.align, head, lines.concat().parse::<u32>())
+            {
+                let abreast = abreast(*width);
+                for i in 0..count {
+                    let (x, y) = (f64::from(i % abreast), f64::from(i / abreast));
+                    let middle = (left + PAD + 1.5 + BOX_STEP * x, at.y + 2.3 + BOX_STEP * y);
+                    drawing.tick_box(Point::new(middle.0, middle.1));
+                }
+                left += width;
+                continue;
+            }
             let mut y = at.y + AIR + hand.size.height();
             for line in lines {
                 let place = match column.align {
-                    Align::Left => (hand, left + PAD),
+                    Align::Left | Align::Boxes => (hand, left + PAD),
                     Align::Right => (hand.end(), left + width - PAD),
-                    Align::Box => (hand.middle(), left + width / 2.0),
+                    Align::Box | Align::Field => (hand.middle(), left + width / 2.0),
                 };
                 drawing.text(place.0, Point::new(place.1, y), line);
                 y += hand.size.line();

@@ -61,8 +61,6 @@ pub struct Hand {
     pub up: bool,
     /// Whether it stands on a plate that covers what was drawn before.
     pub plate: bool,
-    /// Whether it is light, on a dark ground.
-    pub light: bool,
 }
 
 /// Running text.
@@ -72,7 +70,6 @@ pub const PLAIN: Hand = Hand {
     anchor: Anchor::Start,
     up: false,
     plate: false,
-    light: false,
 };
 /// What stands out of it.
 pub const BOLD: Hand = Hand { weight: Weight::Bold, ..PLAIN };
@@ -100,11 +97,6 @@ impl Hand {
     /// The same on a plate.
     pub const fn plate(self) -> Self {
         Self { plate: true, ..self }
-    }
-
-    /// The same in light ink.
-    pub const fn light(self) -> Self {
-        Self { light: true, ..self }
     }
 
     /// How wide a text is in it, mm.
@@ -137,8 +129,7 @@ impl Hand {
         let mut lines: Vec<String> = Vec::new();
         let mut line = String::new();
         for word in text.split_whitespace() {
-            let joined =
-                if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
+            let joined = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
             if self.width(&joined) <= room {
                 line = joined;
                 continue;
@@ -184,8 +175,10 @@ impl Hand {
 
 /// A text as a sheet may hold it: one line, with nothing that orders letters about or cannot be seen.
 pub fn plain(text: &str) -> String {
-    let kept = text.chars().filter(|c| !matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}'
-        | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fe00}'..='\u{fe0f}'));
+    let kept = text.chars().filter(|c| {
+        !matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}'
+        | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fe00}'..='\u{fe0f}')
+    });
     kept.map(|c| if c.is_control() || c.is_whitespace() { ' ' } else { c }).collect()
 }
 

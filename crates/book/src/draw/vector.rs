@@ -15,7 +15,6 @@ use crate::svg::{Point, escaped};
 pub const STYLE: &str = "\
 text{font-family:'Noto Sans','DejaVu Sans','Segoe UI',Arial,sans-serif;font-size:2.5px;fill:#111}\
 .b{font-weight:bold}.m{font-size:3.5px}.l{font-size:5px}.a{text-anchor:middle}.e{text-anchor:end}\
-.o{fill:#fff}\
 path{fill:none;stroke-linejoin:round}\
 .s1{stroke-width:.18}.s2{stroke-width:.35}.s3{stroke-width:.7}\
 .k{stroke:#111}.w{stroke:#fff}.fk{fill:#111}.fw{fill:#fff}.fb{fill:#f4ead8}";
@@ -50,12 +49,7 @@ pub fn document(drawing: &Drawing, about: &About<'_>, out: &mut dyn Write) -> io
 ///
 /// # Errors
 /// Those of the writer.
-pub fn part(
-    drawing: &Drawing,
-    about: &About<'_>,
-    id: &str,
-    out: &mut dyn Write,
-) -> io::Result<()> {
+pub fn part(drawing: &Drawing, about: &About<'_>, id: &str, out: &mut dyn Write) -> io::Result<()> {
     open(about, id, out)?;
     items(drawing, out)?;
     out.write_all(b"</svg>\n")
@@ -92,7 +86,7 @@ fn items(drawing: &Drawing, out: &mut dyn Write) -> io::Result<()> {
             Item::Path { steps, stroke, fill, about } => {
                 path(steps, stroke.as_ref(), *fill, about, out)?;
             }
-            Item::Text { at, hand, text } => letters(*at, *hand, text, out)?,
+            Item::Text { at, hand, text } => letters(*at, *hand, text, drawing.ground, out)?,
         }
     }
     Ok(())
@@ -165,10 +159,10 @@ fn path(
     out.write_all(b"\"/>\n")
 }
 
-fn letters(at: Point, hand: Hand, text: &str, out: &mut dyn Write) -> io::Result<()> {
+fn letters(at: Point, hand: Hand, text: &str, ground: Ink, out: &mut dyn Write) -> io::Result<()> {
     if hand.plate {
         let plate = super::plate(hand, at, text);
-        path(&super::corners(&plate), None, Some(Ink::Paper), &[], out)?;
+        path(&super::corners(&plate), None, Some(ground), &[], out)?;
     }
     let mut classes = Vec::new();
     classes.extend((hand.weight == Weight::Bold).then_some("b"));
@@ -182,7 +176,6 @@ fn letters(at: Point, hand: Hand, text: &str, out: &mut dyn Write) -> io::Result
         Anchor::Middle => classes.push("a"),
         Anchor::End => classes.push("e"),
     }
-    classes.extend(hand.light.then_some("o"));
     out.write_all(b"<text")?;
     if !classes.is_empty() {
         write!(out, " class=\"{}\"", classes.join(" "))?;

@@ -42,7 +42,8 @@ pub struct Board<'w> {
 /// One step from the near edge to the far one, and one from strip 1 to strip 2, as hung, from the front.
 fn directions(panel: &Panel) -> (Point, Point) {
     let down = if panel.enter.is_top() { 1.0 } else { -1.0 };
-    let right = if matches!(panel.enter, Corner::TopLeft | Corner::BottomLeft) { 1.0 } else { -1.0 };
+    let right =
+        if matches!(panel.enter, Corner::TopLeft | Corner::BottomLeft) { 1.0 } else { -1.0 };
     let (upright, lying) = (Point::new(0.0, down), Point::new(right, 0.0));
     let (away, over) = match panel.strips {
         Direction::Vertical => (upright, lying),
@@ -110,10 +111,7 @@ impl<'w> Board<'w> {
 
     /// So far from a place: toward the last strip, and away from the near edge.
     pub fn from(&self, at: Point, over: f64, away: f64) -> Point {
-        at.by(
-            self.over.x * over + self.away.x * away,
-            self.over.y * over + self.away.y * away,
-        )
+        at.by(self.over.x * over + self.away.x * away, self.over.y * over + self.away.y * away)
     }
 
     /// Whether strips stand upright as hung.
@@ -123,7 +121,8 @@ impl<'w> Board<'w> {
 
     /// The pads of a strip at an edge; it lies on the panel's edge, half a step from its end pixel.
     pub fn pad(&self, run: &Run, edge: Edge) -> Point {
-        let (near, far) = if run.starts_near { (run.first, run.last) } else { (run.last, run.first) };
+        let (near, far) =
+            if run.starts_near { (run.first, run.last) } else { (run.last, run.first) };
         match edge {
             Edge::Near => self.from(self.centre(near), 0.0, -self.along / 2.0),
             Edge::Far => self.from(self.centre(far), 0.0, self.along / 2.0),
@@ -165,10 +164,8 @@ impl<'w> Board<'w> {
         for (line, run) in self.runs() {
             let (near, far) = (self.pad(&run, Edge::Near), self.pad(&run, Edge::Far));
             let ends = if run.starts_near { [near, far] } else { [far, near] };
-            let about = vec![
-                ("strip", run.first.strip.to_string()),
-                ("line", line.number.to_string()),
-            ];
+            let about =
+                vec![("strip", run.first.strip.to_string()), ("line", line.number.to_string())];
             drawing.known(open(&ends), Some(stroke), None, about);
         }
         drawing.end();
@@ -253,10 +250,7 @@ impl<'w> Board<'w> {
                 let end = if from.starts_near { Edge::Far } else { Edge::Near };
                 let start = if to.starts_near { Edge::Near } else { Edge::Far };
                 let (a, b) = (self.pad(from, end), self.pad(to, start));
-                let about = vec![(
-                    "joint",
-                    format!("{}-{}", from.first.strip, to.first.strip),
-                )];
+                let about = vec![("joint", format!("{}-{}", from.first.strip, to.first.strip))];
                 if end == start {
                     let out = if end == Edge::Far { reach } else { -reach };
                     let (c, d) = (self.from(a, 0.0, out), self.from(b, 0.0, out));
@@ -278,12 +272,8 @@ impl<'w> Board<'w> {
         for line in self.path.lines() {
             if let Some(run) = line.runs().next() {
                 let at = self.centre(run.first);
-                let corners = [
-                    at.by(0.0, -size),
-                    at.by(size, 0.0),
-                    at.by(0.0, size),
-                    at.by(-size, 0.0),
-                ];
+                let corners =
+                    [at.by(0.0, -size), at.by(size, 0.0), at.by(0.0, size), at.by(-size, 0.0)];
                 drawing.path(closed(&corners), Some(MEDIUM), Some(Ink::Ink));
             }
         }
@@ -308,11 +298,14 @@ impl<'w> Board<'w> {
                     let room = (number - drawn) as f64 * self.across;
                     room >= breadth
                 });
-            if number == 1 || number.is_multiple_of(every) && last_drawn.is_none_or(|drawn| {
-                #[expect(clippy::cast_precision_loss, reason = "a count of strips")]
-                let room = (number - drawn) as f64 * self.across;
-                room >= breadth
-            }) || last
+            if number == 1
+                || number.is_multiple_of(every)
+                    && last_drawn.is_none_or(|drawn| {
+                        #[expect(clippy::cast_precision_loss, reason = "a count of strips")]
+                        let room = (number - drawn) as f64 * self.across;
+                        room >= breadth
+                    })
+                || last
             {
                 let at = self.from(self.pad(run, edge), 0.0, out);
                 drawing.text(hand, at.by(0.0, hand.capital() / 2.0), number.to_string());

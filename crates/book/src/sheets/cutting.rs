@@ -15,8 +15,7 @@ use crate::svg::{Point, Rect};
 /// All cutting sheets.
 pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
     let mut sheets = boards(context);
-    sheets.extend(pieces(context));
-    sheets.extend(wires(context));
+    sheets.extend(lists(context));
     sheets
 }
 
@@ -31,7 +30,8 @@ fn boards(context: &Context<'_>) -> Vec<Sheet> {
         boards.pieces.iter().map(|piece| piece.panels.iter()).collect();
     let mut sheets = Vec::new();
     for layout in &boards.layouts {
-        let (frame, ratio) = best(context.wall.paper, (width, height), MARGINS, context.wall.figures);
+        let (frame, ratio) =
+            best(context.wall.paper, (width, height), MARGINS, context.wall.figures);
         let mut sheet = Sheet::new("cutting-boards", "Cutting boards", View::None, frame);
         sheet.group = Some("Cutting".into());
         sheet.scale = Some(ratio.to_string());
@@ -79,11 +79,22 @@ fn boards(context: &Context<'_>) -> Vec<Sheet> {
         let text = context.shown(height);
         drawing.dimension(Point::new(x, place.bottom()), Point::new(x, place.top), &text);
         let saw = context.wall.board.as_ref().map_or(Metres(0.0), |board| board.saw_cut);
+        let thick = context.shown(boards.thickness_m);
         let lines = [
-            format!("Cut {} {} so; cuts go from edge to edge", layout.sheets,
-                if layout.sheets == 1 { "sheet" } else { "sheets" }),
-            format!("{}, {} thick, {} lost to each cut", boards.material,
-                context.shown(boards.thickness_m), context.shown(saw)),
+            format!(
+                "Cut {} {} so; cuts go from edge to edge",
+                layout.sheets,
+                if layout.sheets == 1 { "sheet" } else { "sheets" }
+            ),
+            if saw.0 > 0.0 {
+                format!(
+                    "{}, {thick} thick, {} lost to each cut",
+                    boards.material,
+                    context.shown(saw)
+                )
+            } else {
+                format!("{}, {thick} thick; nothing is lost to a cut", boards.material)
+            },
             "Hatched: left over".to_owned(),
             "A sharp knife, a steel rule, fingers behind the blade".to_owned(),
         ];
@@ -94,7 +105,7 @@ fn boards(context: &Context<'_>) -> Vec<Sheet> {
 }
 
 /// Strips, boards and cloth as a list, with boxes.
-fn pieces(context: &Context<'_>) -> Vec<Sheet> {
+fn pieces(context: &Context<'_>) -> Table {
     let mut table = Table::new(vec![
         figures("pieces"),
         word("of"),
@@ -145,22 +156,35 @@ fn pieces(context: &Context<'_>) -> Vec<Sheet> {
             ]);
         }
     }
+    table
+}
+
+/// Every piece and every wire.
+fn lists(context: &Context<'_>) -> Vec<Sheet> {
     let head = Head {
-        key: "cutting-pieces".into(),
-        name: "Cutting: pieces".into(),
+        key: "cutting-list".into(),
+        name: "Cutting: pieces and wire".into(),
         group: Some("Cutting".into()),
         panels: Vec::new(),
-        upright: true,
+        upright: false,
         note: vec![
             "Cut strip only on the marks between pixels, straight through the pads".into(),
             "Measure each piece before the next: a wrong first piece is repeated".into(),
+            "Mains conductors come in made cords: their colours are the cord's".into(),
+            "Colours of DC and data are none of the mains' in the convention of the wall file"
+                .into(),
+            "Column cut: with the spare for ends and mistakes".into(),
         ],
-        description: "Every piece of strip, board and cloth with its size and panel.".into(),
+        description:
+            "Every piece of strip, board and cloth with its size and panel; every kind of wire \
+            with its ends, label, colour, size and lengths."
+                .into(),
     };
-    super::listed(context, &head, &table)
+    let tables = [("Strip, board, cloth", pieces(context)), ("Wire", wires(context))];
+    super::listed(context, &head, &tables)
 }
 
-fn wires(context: &Context<'_>) -> Vec<Sheet> {
+fn wires(context: &Context<'_>) -> Table {
     let mut table = Table::new(vec![
         figures("wires"),
         words("from, to", 1.0),
@@ -198,18 +222,5 @@ fn wires(context: &Context<'_>) -> Vec<Sheet> {
             String::new(),
         ]);
     }
-    let head = Head {
-        key: "cutting-wire".into(),
-        name: "Cutting: wire".into(),
-        group: Some("Cutting".into()),
-        panels: Vec::new(),
-        upright: false,
-        note: vec![
-            "Mains conductors come in made cords: their colours are the cord's".into(),
-            "Colours of DC and data are none of the mains' in the convention of the wall file".into(),
-            "cut: with the spare for ends and mistakes".into(),
-        ],
-        description: "Every kind of wire: from where to where, label, colour, size, lengths.".into(),
-    };
-    super::listed(context, &head, &table)
+    table
 }

@@ -44,9 +44,10 @@ fn one(context: &Context<'_>, kind: &Kind<'_>, supply: u32, feeds: &[usize], fir
     sheet.panels = context.names(kind);
     sheet.group = Some("Wiring".into());
     sheet.daylight = true;
-    sheet.description = "From a supply's terminals through a fuse for each feed to the pads of strips, \
+    sheet.description =
+        "From a supply's terminals through a fuse for each feed to the pads of strips, \
         with the receiver, its supply and the data with level and series resistor."
-        .into();
+            .into();
     let body = frame.body();
     let drawing = &mut sheet.drawing;
     let top = body.top + 8.0;
@@ -67,7 +68,9 @@ fn one(context: &Context<'_>, kind: &Kind<'_>, supply: u32, feeds: &[usize], fir
     }
     let mut lines = Vec::new();
     if many {
-        lines.push("Never join the plus of two supplies; minus is common within the panel".to_owned());
+        lines.push(
+            "Never join the plus of two supplies; minus is common within the panel".to_owned(),
+        );
     }
     lines.push(CAUTION.to_owned());
     super::panel_front::notes(drawing, &frame.band(), &lines);
@@ -185,13 +188,12 @@ fn data(drawing: &mut Drawing, context: &Context<'_>, kind: &Kind<'_>, room: &Re
         let middle = (from + to) / 2.0;
         drawing.text(
             PLAIN.middle(),
-            Point::new(middle, y + 4.2),
+            Point::new(middle, y + 5.6),
             format!("{label}, {}", wire.colour(convention).name),
         );
         if wire != Conductor::Minus {
             if wall.receiver.data_level == DataLevel::Shifter {
-                let shape =
-                    Rect { left: middle - 14.0, top: y - 2.6, width: 12.0, height: 5.2 };
+                let shape = Rect { left: middle - 14.0, top: y - 2.6, width: 12.0, height: 5.2 };
                 drawing.unit(&shape, "level", "");
             }
             drawing.resistor(Point::new(middle + 9.0, y), "");

@@ -12,7 +12,7 @@ use crate::draw::{Drawing, Ink, THICK, THIN, corners};
 use crate::svg::{Point, Rect};
 
 /// Around the wall.
-const MARGINS: [f64; 4] = [34.0, 19.0, 14.0, 30.0];
+const MARGINS: [f64; 4] = [34.0, 16.0, 14.0, 29.0];
 
 /// The front elevation.
 pub fn draw(context: &Context<'_>) -> Sheet {
@@ -50,7 +50,7 @@ pub fn draw(context: &Context<'_>) -> Sheet {
     dimensions(drawing, context, &view);
     let middle = place.middle();
     let half = BOLD.capital() / 2.0;
-    drawing.text(BOLD.middle(), Point::new(middle.x, place.top - 15.0), "TOP");
+    drawing.text(BOLD.middle(), Point::new(middle.x, place.top - 11.0), "TOP");
     drawing.text(BOLD.middle(), Point::new(middle.x, place.bottom() + 27.0), "BOTTOM");
     drawing.text(BOLD.middle().up(), Point::new(place.left - 30.0 + half, middle.y), "LEFT");
     drawing.text(BOLD.middle().up(), Point::new(place.right() + 8.0 + half, middle.y), "RIGHT");
@@ -124,10 +124,7 @@ fn panels(drawing: &mut Drawing, context: &Context<'_>, view: &OnPaper) -> bool 
         let (width, height) = Built::of(context.wall, panel).size();
         let words = [
             (NAME.middle(), panel.name.clone()),
-            (
-                PLAIN.middle(),
-                format!("{} x {}", context.shown(width), context.shown(height)),
-            ),
+            (PLAIN.middle(), format!("{} x {}", context.shown(width), context.shown(height))),
             (
                 PLAIN.middle(),
                 format!(
@@ -174,42 +171,48 @@ fn rulers(drawing: &mut Drawing, context: &Context<'_>, view: &OnPaper) {
         let outline = Built::of(context.wall, panel).outline();
         let (wide, high) = panel.hung();
         let half = context.wall.pitch() / 2.0;
-        columns.push((panel.at.0, outline.left + half));
-        columns.push((panel.at.0 + wide - 1, outline.right - half));
-        rows.push((panel.at.1, outline.top + half));
-        rows.push((panel.at.1 + high - 1, outline.bottom - half));
+        columns.push((panel.at.0, outline.left + half, false));
+        columns.push((panel.at.0 + wide - 1, outline.right - half, true));
+        rows.push((panel.at.1, outline.top + half, false));
+        rows.push((panel.at.1 + high - 1, outline.bottom - half, true));
     }
-    columns.sort_by_key(|a| a.0);
-    rows.sort_by_key(|a| a.0);
-    columns.dedup_by_key(|a| a.0);
-    rows.dedup_by_key(|a| a.0);
     drawing.begin("picture coordinates");
-    let mut last = f64::NEG_INFINITY;
-    for (column, at) in columns {
+    // Where panels begin comes before where they end, if there is not room for both.
+    columns.sort_by_key(|(number, _, ends)| (*ends, *number));
+    rows.sort_by_key(|(number, _, ends)| (*ends, *number));
+    let mut taken: Vec<(f64, f64)> = Vec::new();
+    for (column, at, _) in columns {
         let (x, text) = (view.x(at), column.to_string());
         let half = PLAIN.width(&text) / 2.0 + 0.6;
-        drawing.line(THIN, Point::new(x, view.place.top - 0.8), Point::new(x, view.place.top - 2.4));
-        if x - half > last {
-            drawing.text(PLAIN.middle(), Point::new(x, view.place.top - 3.4), text);
-            last = x + half;
+        if free(&mut taken, x, half) {
+            let top = view.place.top;
+            drawing.line(THIN, Point::new(x, top - 0.8), Point::new(x, top - 2.4));
+            drawing.text(PLAIN.middle(), Point::new(x, top - 3.4), text);
         }
     }
     let label = "column";
     let left = view.place.left - 2.0;
     drawing.text(PLAIN.end(), Point::new(left, view.place.top - 3.4), label);
-    let mut last = f64::NEG_INFINITY;
-    for (row, at) in rows {
-        let y = view.y(at);
-        let half = PLAIN.size.height() / 2.0 + 0.3;
-        drawing.line(THIN, Point::new(view.place.left - 0.8, y), Point::new(view.place.left - 2.4, y));
-        if y - half > last {
-            let at = Point::new(view.place.left - 3.2, y + PLAIN.capital() / 2.0);
+    let mut taken: Vec<(f64, f64)> = Vec::new();
+    for (row, at, _) in rows {
+        let (y, x) = (view.y(at), view.place.left);
+        if free(&mut taken, y, PLAIN.size.height() / 2.0 + 0.3) {
+            drawing.line(THIN, Point::new(x - 0.8, y), Point::new(x - 2.4, y));
+            let at = Point::new(x - 3.2, y + PLAIN.capital() / 2.0);
             drawing.text(PLAIN.end(), at, row.to_string());
-            last = y + half;
         }
     }
     drawing.text(PLAIN.end(), Point::new(left, view.place.bottom() + 3.6), "row");
     drawing.end();
+}
+
+/// Whether that much around a place is free; then it is taken.
+fn free(taken: &mut Vec<(f64, f64)>, at: f64, half: f64) -> bool {
+    let free = taken.iter().all(|(other, its)| (other - at).abs() >= its + half);
+    if free {
+        taken.push((at, half));
+    }
+    free
 }
 
 /// Sizes of panels in a chain, where each has room, and of the whole.

@@ -28,11 +28,12 @@ pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
         panels: Vec::new(),
         upright: false,
         note: vec![
-            "HAZARD: it can hurt or burn. FAULT: it will not work. Advice: it could be better".into(),
+            "HAZARD: it can hurt or burn. FAULT: it will not work. Advice: it could be better"
+                .into(),
             "Line: where in the wall file it is set".into(),
             "Build nothing while a hazard or a fault stands".into(),
         ],
         description: "Hazards, faults and advice of the plan, each with what to do.".into(),
     };
-    super::listed(context, &head, &table)
+    super::listed(context, &head, &[("", table)])
 }

@@ -30,9 +30,10 @@ pub fn mark(kind: Kind) -> &'static str {
 pub fn draw(context: &Context<'_>, others: &[Sheet]) -> Sheet {
     let frame = Frame::new(context.wall.paper, false);
     let mut sheet = Sheet::new("at-a-glance", "At a glance", View::Front, frame);
-    sheet.description = "The wall drawn beside a person, its key figures, what the plan has to say by \
+    sheet.description =
+        "The wall drawn beside a person, its key figures, what the plan has to say by \
         severity, its cost, what to have at hand and the order of work."
-        .into();
+            .into();
     let body = frame.body();
     let drawing = &mut sheet.drawing;
     let left = Rect { width: body.width * 0.56, height: body.height * 0.52, ..body };
@@ -97,8 +98,12 @@ fn picture(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) -> Ratio {
     let feet = Point::new(start + ratio.drawn(width + gap + Metres(0.3)), floor);
     drawing.person(feet, ratio.drawn(PERSON));
     let size = format!("{} x {}", context.shown(width), context.shown(height));
-    drawing.fitted(PLAIN.middle(), Point::new(edge.middle().x.max(room.left + 30.0), top - 2.0),
-        space.0, size);
+    drawing.fitted(
+        PLAIN.middle(),
+        Point::new(edge.middle().x.max(room.left + 30.0), top - 2.0),
+        space.0,
+        size,
+    );
     drawing.end();
     ratio
 }
@@ -114,19 +119,37 @@ fn row(drawing: &mut Drawing, at: Point, width: f64, name: &str, value: &str) ->
 fn key_figures(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) -> f64 {
     let (plan, wall) = (context.plan, context.wall);
     let geometry = &plan.geometry;
+    let panels = match (wall.panels.len(), context.kinds.len()) {
+        (1, _) => "1".to_owned(),
+        (all, 1) => format!("{all}, all alike"),
+        (all, kinds) => format!("{all} of {kinds} kinds"),
+    };
     let mut rows: Vec<(&str, String)> = vec![
         (
             "picture",
-            format!("{} x {} pixels, {} apart", geometry.columns, geometry.rows, context.shown(geometry.pitch_m)),
+            format!(
+                "{} x {} pixels, {} apart",
+                geometry.columns,
+                geometry.rows,
+                context.shown(geometry.pitch_m)
+            ),
         ),
         (
             "size",
             format!("{} x {}", context.shown(geometry.width_m), context.shown(geometry.height_m)),
         ),
-        ("panels", format!("{} of {} kinds", wall.panels.len(), context.kinds.len())),
-        ("frames", format!("{:.0} a second at most, {:.0} wanted", plan.data.fps.0,
-            wall.receiver.frames_per_second.0)),
-        ("mains, white at the ceiling", format!("{}, {}", plan.power.mains.watts, plan.power.mains.amps)),
+        ("panels", panels),
+        (
+            "frames",
+            format!(
+                "{:.0} a second at most, {:.0} wanted",
+                plan.data.fps.0, wall.receiver.frames_per_second.0
+            ),
+        ),
+        (
+            "mains, white at the ceiling",
+            format!("{}, {}", plan.power.mains.watts, plan.power.mains.amps),
+        ),
         (
             "ceiling, highest safe",
             format!(
@@ -138,14 +161,20 @@ fn key_figures(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) -> f64
     ];
     let least = plan.power.panels.iter().map(|panel| panel.least_volts.0);
     if let Some(least) = least.reduce(f64::min) {
-        rows.push(("lowest volts, wanted", format!("{least:.2} V, {:.2} V", wall.power.least_volts.0)));
+        rows.push((
+            "lowest volts, wanted",
+            format!("{least:.2} V, {:.2} V", wall.power.least_volts.0),
+        ));
     }
     if let Some(tiles) = &plan.tiles {
         rows.push((
             "printing",
             format!("{} tiles, {:.0} h, {} days", tiles.count, tiles.hours.0, tiles.days),
         ));
-        rows.push(("filament", format!("{}, {} spools", tiles.filament_kg.shown(wall.figures), tiles.spools)));
+        rows.push((
+            "filament",
+            format!("{}, {} spools", tiles.filament_kg.shown(wall.figures), tiles.spools),
+        ));
     }
     if let Some(structure) = &plan.structure {
         rows.push((
@@ -159,7 +188,8 @@ fn key_figures(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) -> f64
     }
     if let Some(cost) = &plan.cost {
         let unpriced = cost.unpriced.len();
-        let more = if unpriced > 0 { format!(" and {unpriced} things unpriced") } else { String::new() };
+        let more =
+            if unpriced > 0 { format!(" and {unpriced} things unpriced") } else { String::new() };
         rows.push(("to buy", format!("{:.2} {}{more}", cost.total, cost.currency)));
     }
     let mut at = Point::new(room.left, room.top + 6.0);
@@ -182,7 +212,8 @@ fn said(drawing: &mut Drawing, context: &Context<'_>, room: &Rect, others: &[She
     drawing.text(NAME, at, "What the plan has to say");
     at = at.by(0.0, 5.5);
     let count = |kind: Kind| findings.iter().filter(|finding| finding.kind == kind).count();
-    for (kind, word) in [(Kind::Hazard, "hazard"), (Kind::Fault, "fault"), (Kind::Advice, "advice")] {
+    for (kind, word) in [(Kind::Hazard, "hazard"), (Kind::Fault, "fault"), (Kind::Advice, "advice")]
+    {
         let number = count(kind);
         let text = match (kind, number) {
             (Kind::Advice, n) => format!("{n} pieces of advice"),
@@ -220,15 +251,51 @@ fn said(drawing: &mut Drawing, context: &Context<'_>, room: &Rect, others: &[She
         let text = format!("{more}all with what to do on sheet {}", sheet.number);
         if at.y < room.bottom() - 1.0 {
             drawing.fitted(PLAIN, at.by(5.0, 0.0), width, text);
+            at = at.by(0.0, 4.0);
         }
     }
+    drawing.end();
+    at_hand(drawing, context, &Rect { top: at.y, height: room.bottom() - at.y, ..*room });
+}
+
+/// What to have at hand, where it has room.
+fn at_hand(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) {
+    let wall = context.wall;
+    let mut tools = vec![
+        "meter for volts and ohms",
+        "soldering iron and solder",
+        "wire stripper, crimping tool for lugs",
+        "tape measure, pencil, sharp knife and steel rule",
+        "labels and a pen",
+        "hot glue or what holds the strips",
+    ];
+    if wall.baffle.is_some() {
+        tools.push("3D printer");
+    }
+    if wall.hanging.is_some() {
+        tools.push("spirit level, a safe ladder, a second person for a large panel");
+    }
+    let text = format!("{}.", tools.join("; "));
+    let lines = PLAIN.lines(&text, room.width);
+    #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+    let height = 11.0 + PLAIN.size.line() * lines.len() as f64;
+    if height > room.height {
+        return;
+    }
+    drawing.begin("what to have at hand");
+    let at = Point::new(room.left, room.top + 6.0);
+    drawing.line(THIN, at.by(0.0, -5.0), at.by(room.width, -5.0));
+    drawing.text(NAME, at, "Have at hand");
+    drawing.paragraph(PLAIN, at.by(0.0, 5.0), room.width, text);
     drawing.end();
 }
 
 /// Numbers of sheets in a row as `3 to 5`.
 fn numbers(sheets: &[&Sheet]) -> String {
     match (sheets.first(), sheets.last()) {
-        (Some(first), Some(last)) if first.number == last.number => format!("sheet {}", first.number),
+        (Some(first), Some(last)) if first.number == last.number => {
+            format!("sheet {}", first.number)
+        }
         (Some(first), Some(last)) => format!("sheets {} to {}", first.number, last.number),
         _ => String::new(),
     }
@@ -241,7 +308,10 @@ fn order(drawing: &mut Drawing, context: &Context<'_>, room: &Rect, others: &[Sh
     };
     let bench = "glowloom plan --meter tells a test of one roll on the bench first";
     let mut steps: Vec<(String, Vec<&Sheet>)> = vec![
-        ("Read what the plan has to say; mend the wall file until it is sound".into(), of(&["findings"])),
+        (
+            "Read what the plan has to say; mend the wall file until it is sound".into(),
+            of(&["findings"]),
+        ),
         ("Buy".into(), of(&["shopping"])),
         (format!("Measure a roll before cutting it: {bench}"), Vec::new()),
     ];
@@ -249,10 +319,16 @@ fn order(drawing: &mut Drawing, context: &Context<'_>, room: &Rect, others: &[Sh
         steps.push(("Print tiles, alongside all else".into(), of(&["printing"])));
     }
     steps.push(("Cut boards, cloth, strips and wire".into(), of(&["cutting"])));
-    steps.push(("Glue and join strips, panel by panel".into(), of(&["-front", "-joint"])));
-    steps.push(("Solder feeds, mount supply and receiver".into(), of(&["-back", "-feeds"])));
+    steps.push(("Glue and join strips, panel by panel".into(), of(&["-front", "-joints"])));
+    steps.push((
+        "Solder feeds, mount supply and receiver".into(),
+        of(&["-back", "-feeds-and-joints"]),
+    ));
     steps.push(("Wire DC, then mains, unplugged".into(), of(&["-dc", "mains"])));
-    steps.push(("Check resistance and polarity, then power one panel; measure".into(), of(&["-volts", "-measuring"])));
+    steps.push((
+        "Check resistance and polarity, then power one panel; measure".into(),
+        of(&["-volts", "-measuring"]),
+    ));
     steps.push(("Tiles and cloth on, hang".into(), of(&["elevation"])));
     let mut at = Point::new(room.left + 4.0, room.top + 6.0);
     drawing.begin("order of work");

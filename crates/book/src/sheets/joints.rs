@@ -51,13 +51,13 @@ pub fn joints(panel: &Panel, supplies: u32) -> Vec<Joint> {
     found
 }
 
-/// The close-ups of a kind of panel and the list of its joints; none where it has no joint.
+/// The close-ups of a kind of panel, where it has joints, and the list of its feeds and joints.
 pub fn draw(context: &Context<'_>, kind: &Kind<'_>) -> Vec<Sheet> {
     let all = joints(kind.first, context.wall.power.supplies_per_panel);
-    if all.is_empty() {
-        return Vec::new();
+    let mut sheets = Vec::new();
+    if !all.is_empty() {
+        sheets.push(close_up(context, kind, &all));
     }
-    let mut sheets = vec![close_up(context, kind, &all)];
     sheets.extend(list(context, kind, &all));
     sheets
 }
@@ -78,15 +78,18 @@ fn close_up(context: &Context<'_>, kind: &Kind<'_>, all: &[Joint]) -> Sheet {
     sheet.panels = context.names(kind);
     sheet.group = Some(format!("Panel {}", kind.letter));
     sheet.daylight = true;
-    sheet.description = "Joints between two strips, drawn large: which pad is joined to which, which \
+    sheet.description =
+        "Joints between two strips, drawn large: which pad is joined to which, which \
         way the data runs, and where plus stays open."
-        .into();
+            .into();
     let body = frame.body();
     let drawing = &mut sheet.drawing;
     // One close-up of each sort that the panel has.
     let sorts: Vec<&Joint> = [(true, true), (false, false), (true, false)]
         .into_iter()
-        .filter_map(|ways| all.iter().find(|j| (j.leaves_far, j.arrives_far) == ways && !j.plus_open))
+        .filter_map(|ways| {
+            all.iter().find(|j| (j.leaves_far, j.arrives_far) == ways && !j.plus_open)
+        })
         .chain(all.iter().find(|joint| joint.plus_open))
         .take(3)
         .collect();
@@ -106,13 +109,17 @@ fn close_up(context: &Context<'_>, kind: &Kind<'_>, all: &[Joint]) -> Sheet {
     let mut lines = vec![
         "The order of pads differs from strip to strip: go by what is printed on yours".to_owned(),
         "A strip's own lead colours are not these, and are not mains colours".to_owned(),
-        "Copper shows on the pads: nothing bare may touch. Check each joint with a meter".to_owned(),
+        "Copper shows on the pads: nothing bare may touch. Check each joint with a meter"
+            .to_owned(),
     ];
     if data_only {
         lines.insert(0, "The joints carry data alone: each strip has its own feed".to_owned());
     }
     if all.iter().any(|joint| joint.plus_open) {
-        lines.insert(0, "Never join the plus of two supplies: it stays open between zones".to_owned());
+        lines.insert(
+            0,
+            "Never join the plus of two supplies: it stays open between zones".to_owned(),
+        );
     }
     notes(drawing, &frame.band(), &lines);
     sheet
@@ -147,7 +154,6 @@ fn one(drawing: &mut Drawing, context: &Context<'_>, joint: &Joint, room: &Rect,
     let strips = format!("as between strips {} and {}", joint.from, joint.to);
     drawing.text(PLAIN.middle(), Point::new(middle.x, top + 5.0), strips);
     let pads = pads(context);
-    let convention = context.wall.power.mains.colours;
     let strip = (room.width * 0.24).min(26.0);
     let gap = (room.width * 0.5).min(52.0);
     let back = joint.leaves_far != joint.arrives_far;
@@ -213,7 +219,6 @@ fn one(drawing: &mut Drawing, context: &Context<'_>, joint: &Joint, room: &Rect,
             drawing.fitted(PLAIN, from.by(0.0, off), to.x - from.x, word);
         }
     }
-    let _ = convention;
     drawing.end();
 }
 
@@ -230,8 +235,8 @@ fn wires(
 ) {
     let convention = context.wall.power.mains.colours;
     let (Some(from), Some(to)) = (places.first(), places.get(1)) else { return };
-    let middle = (from.iter().chain(to).map(|p| p.x).sum::<f64>())
-        / (from.len() + to.len()).max(1) as f64;
+    let middle =
+        (from.iter().chain(to).map(|p| p.x).sum::<f64>()) / (from.len() + to.len()).max(1) as f64;
     for (k, pad) in pads.iter().enumerate() {
         let (Some(a), Some(b)) = (from.get(k), to.get(k)) else { continue };
         let power = matches!(pad, Conductor::Plus | Conductor::Minus);
@@ -247,8 +252,14 @@ fn wires(
             // Up, over between the strips, down to the near edge.
             #[expect(clippy::cast_precision_loss, reason = "four pads at most")]
             let x = middle + (k as f64 - (pads.len() as f64 - 1.0) / 2.0) * 4.0;
-            vec![*a, Point::new(a.x, upper - reach), Point::new(x, upper - reach),
-                Point::new(x, lower + reach), Point::new(b.x, lower + reach), *b]
+            vec![
+                *a,
+                Point::new(a.x, upper - reach),
+                Point::new(x, upper - reach),
+                Point::new(x, lower + reach),
+                Point::new(b.x, lower + reach),
+                *b,
+            ]
         } else {
             let out = if joint.leaves_far { -reach } else { reach };
             vec![*a, a.by(0.0, out), Point::new(b.x, b.y + out), *b]
@@ -306,22 +317,33 @@ fn list(context: &Context<'_>, kind: &Kind<'_>, all: &[Joint]) -> Vec<Sheet> {
             String::new(),
         ]);
     }
-    let mut note = vec![format!(
-        "{} joints on each of {} panels; between data lines there is none",
-        all.len(),
-        kind.panels.len()
-    )];
+    let mut note = vec![
+        format!(
+            "At full white under the ceiling of {:.0} %. A fuse for each feed, at the supply",
+            context.wall.power.brightness_limit * 100.0
+        ),
+        super::direct::CAUTION.to_owned(),
+        format!(
+            "{} joints on each of {} panels; between data lines there is none",
+            all.len(),
+            kind.panels.len()
+        ),
+    ];
     if panel.path == Path::Serpentine {
         note.push("Serpentine: joints are at the far and the near edge by turns".to_owned());
     }
     let head = super::Head {
-        key: format!("panel-{}-joint-list", kind.letter.to_lowercase()),
-        name: format!("Panel {} joint list", kind.letter),
+        key: format!("panel-{}-feeds-and-joints", kind.letter.to_lowercase()),
+        name: format!("Panel {} feeds and joints", kind.letter),
         group: Some(format!("Panel {}", kind.letter)),
         panels: context.names(kind),
         upright: true,
         note,
-        description: "Every joint of the panel in the order of the path, with boxes to tick.".into(),
+        description:
+            "Every feed with its figures and every joint in the order of the path, with boxes to \
+            tick."
+                .into(),
     };
-    super::listed(context, &head, &table)
+    let tables = [("Feeds", super::panel_back::schedule(context, kind)), ("Joints", table)];
+    super::listed(context, &head, &tables)
 }

@@ -61,7 +61,10 @@ mod tests {
 
     #[test]
     fn letters_go_on() {
-        assert_eq!([0, 1, 25, 26, 27, 701, 702].map(letter), ["A", "B", "Z", "AA", "AB", "ZZ", "AAA"]);
+        assert_eq!(
+            [0, 1, 25, 26, 27, 701, 702].map(letter),
+            ["A", "B", "Z", "AA", "AB", "ZZ", "AAA"]
+        );
     }
 
     #[test]

@@ -28,25 +28,28 @@ pub fn draw(context: &Context<'_>) -> Sheet {
     let mut sheet = Sheet::new("mains", "Mains wiring", View::None, frame);
     sheet.group = Some("Wiring".into());
     sheet.daylight = true;
-    sheet.description = "From the mains plug through inlet fuse and cord to the terminals of a supply: \
+    sheet.description =
+        "From the mains plug through inlet fuse and cord to the terminals of a supply: \
         line, neutral and earth with the colours of the convention that the wall file names."
-        .into();
+            .into();
     let mains = &context.wall.power.mains;
     let body = frame.body();
     let drawing = &mut sheet.drawing;
     let convention = match mains.colours {
         MainsColours::Iec => "Colours by IEC 60445 (second-hand): brown, blue, green-and-yellow",
-        MainsColours::Us => "Colours by US habit and NEC 200.6, 250.119 (second-hand): black, white, green",
+        MainsColours::Us => {
+            "Colours by US habit and NEC 200.6, 250.119 (second-hand): black, white, green"
+        }
     };
     let top = body.top + 8.0;
     drawing.text(NAME, Point::new(body.left + 5.0, top), convention);
-    diagram(drawing, context, &Rect { top: top + 4.0, height: 58.0, ..body });
+    diagram(drawing, context, &Rect { top: top + 4.0, height: 70.0, ..body });
     let table = table(context);
     let room = Rect {
         left: body.left + 5.0,
-        top: top + 66.0,
+        top: top + 78.0,
         width: body.width * 0.55,
-        height: body.bottom() - top - 68.0,
+        height: body.bottom() - top - 80.0,
     };
     table.draw(drawing, &room, 0);
     let mut at = Point::new(room.right() + 6.0, room.top + 3.5);
@@ -56,12 +59,18 @@ pub fn draw(context: &Context<'_>) -> Sheet {
         if i == 0 {
             drawing.severity(glowloom_plan::Kind::Hazard, at.by(1.6, -0.8));
         }
-        at = drawing.paragraph(if i == 0 { BOLD } else { PLAIN }, at.by(5.0, 0.0), width - 5.0, caution);
+        at = drawing.paragraph(
+            if i == 0 { BOLD } else { PLAIN },
+            at.by(5.0, 0.0),
+            width - 5.0,
+            caution,
+        );
         at = at.by(-5.0, 1.6);
     }
     drawing.end();
     let total = &context.plan.power.mains;
-    let supplies = context.wall.panels.len() as u64 * u64::from(context.wall.power.supplies_per_panel);
+    let supplies =
+        context.wall.panels.len() as u64 * u64::from(context.wall.power.supplies_per_panel);
     let lines = [
         format!(
             "{supplies} supplies, each wired so, on a circuit of {} at {} V, {} Hz",
@@ -73,7 +82,8 @@ pub fn draw(context: &Context<'_>) -> Sheet {
             total.amps,
             total.circuit_share * 100.0
         ),
-        "Line: solid. Neutral: long dash. Earth: striped or solid green. Letters at both ends".to_owned(),
+        "Line: solid. Neutral: long dash. Earth: striped or solid green. Letters at both ends"
+            .to_owned(),
     ];
     super::panel_front::notes(drawing, &frame.band(), &lines);
     sheet
@@ -83,7 +93,7 @@ fn diagram(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) {
     let convention = context.wall.power.mains.colours;
     let metal = context.wall.board.as_ref().is_some_and(|b| b.body == Some(Body::MetalSkins));
     let (left, right) = (room.left + 8.0, room.right() - 8.0);
-    let height = 36.0;
+    let height = 48.0;
     let plug = Rect { left, top: room.top + 6.0, width: 30.0, height };
     let inlet = Rect { left: left + 92.0, top: room.top + 6.0, width: 46.0, height };
     let supply = Rect { left: right - 44.0, top: room.top + 6.0, width: 44.0, height };
@@ -96,7 +106,7 @@ fn diagram(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) {
     }
     for (k, wire) in wires.iter().enumerate() {
         #[expect(clippy::cast_precision_loss, reason = "three conductors")]
-        let y = plug.top + 8.0 + 10.0 * k as f64;
+        let y = plug.top + 10.0 + 14.0 * k as f64;
         let label = wire.label(convention);
         let name = wire.colour(convention).name;
         let at = |x: f64| Point::new(x, y);

@@ -23,6 +23,9 @@ mod shopping;
 mod sources;
 mod voltage;
 
+#[cfg(test)]
+mod tests;
+
 use glowloom_design::Wall;
 use glowloom_design::wall::Panel;
 use glowloom_plan::meter;
@@ -32,8 +35,9 @@ use glowloom_plan::{Plan, path};
 use glowloom_units::Volts;
 
 use crate::draw::table::Table;
+use crate::draw::text::NAME;
 use crate::draw::{Drawing, Ink};
-use crate::svg::Rect;
+use crate::svg::{Point, Rect};
 use frame::{Common, Frame};
 use kinds::Kind;
 
@@ -93,6 +97,7 @@ impl Sheet {
     fn new(key: impl Into<String>, name: impl Into<String>, view: View, frame: Frame) -> Self {
         let mut drawing = Drawing::default();
         if view == View::Back {
+            drawing.ground = Ink::Back;
             drawing.rectangle(None, Some(Ink::Back), &frame.body());
         }
         Self {
@@ -162,7 +167,11 @@ impl<'b> Context<'b> {
 
     /// Names of a kind's panels.
     fn names(&self, kind: &Kind<'_>) -> Vec<String> {
-        kind.panels.iter().filter_map(|i| self.wall.panels.get(*i)).map(|p| p.name.clone()).collect()
+        kind.panels
+            .iter()
+            .filter_map(|i| self.wall.panels.get(*i))
+            .map(|p| p.name.clone())
+            .collect()
     }
 
     /// A length to read.
@@ -184,7 +193,7 @@ pub(crate) fn sheets(wall: &Wall, plan: &Plan, fingerprint: &str) -> Vec<Sheet> 
     sheets.push(elevation::draw(&context));
     for kind in &context.kinds {
         sheets.push(panel_front::draw(&context, kind));
-        sheets.extend(panel_back::draw(&context, kind));
+        sheets.push(panel_back::draw(&context, kind));
         sheets.extend(joints::draw(&context, kind));
     }
     sheets.push(mains::draw(&context));
@@ -205,12 +214,8 @@ pub(crate) fn sheets(wall: &Wall, plan: &Plan, fingerprint: &str) -> Vec<Sheet> 
     let mut first = glance::draw(&context, &sheets);
     first.number = 1;
     sheets.insert(0, first);
-    let common = Common {
-        wall: &wall.name,
-        fingerprint,
-        figures: wall.figures,
-        sheets: sheets.len(),
-    };
+    let common =
+        Common { wall: &wall.name, fingerprint, figures: wall.figures, sheets: sheets.len() };
     for sheet in &mut sheets {
         frame::close(sheet, &common);
     }
@@ -229,26 +234,41 @@ struct Head {
     description: String,
 }
 
-/// A table on as many sheets as it takes; none where it has no rows.
-fn listed(context: &Context<'_>, head: &Head, table: &Table) -> Vec<Sheet> {
+/// Tables with their headings, below each other on as many sheets as they take; none where none has a
+/// row. A table alone needs no heading.
+fn listed(context: &Context<'_>, head: &Head, tables: &[(&str, Table)]) -> Vec<Sheet> {
     let frame = Frame::new(context.wall.paper, head.upright);
     let body = frame.body();
-    let room = Rect {
-        left: body.left + 4.0,
-        top: body.top + 4.0,
-        width: body.width - 8.0,
-        height: body.height - 8.0,
-    };
-    let mut sheets = Vec::new();
-    let mut next = 0;
-    while next < table.rows.len() {
+    let (left, width) = (body.left + 4.0, body.width - 8.0);
+    let begin = || {
         let mut sheet = Sheet::new(head.key.clone(), head.name.clone(), View::None, frame);
         sheet.panels.clone_from(&head.panels);
         sheet.group.clone_from(&head.group);
         sheet.description.clone_from(&head.description);
-        next = table.draw(&mut sheet.drawing, &room, next).0;
         panel_front::notes(&mut sheet.drawing, &frame.band(), &head.note);
-        sheets.push(sheet);
+        sheet
+    };
+    let mut sheets: Vec<Sheet> = Vec::new();
+    let mut y = body.bottom();
+    for (heading, table) in tables {
+        let mut next = 0;
+        while next < table.rows.len() {
+            // A heading with a row or two has to fit below what is there.
+            if sheets.is_empty() || y > body.bottom() - 40.0 || next > 0 {
+                sheets.push(begin());
+                y = body.top + 4.0;
+            } else {
+                y += 6.0;
+            }
+            let Some(sheet) = sheets.last_mut() else { break };
+            if !heading.is_empty() {
+                y += 4.0;
+                sheet.drawing.text(NAME, Point::new(left, y), heading);
+                y += 3.0;
+            }
+            let room = Rect { left, top: y, width, height: body.bottom() - 4.0 - y };
+            (next, y) = table.draw(&mut sheet.drawing, &room, next);
+        }
     }
     several(sheets)
 }

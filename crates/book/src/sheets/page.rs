@@ -36,7 +36,7 @@ section{margin:0 0 2.5rem;scroll-margin-top:.5rem}\
 svg text{font-family:'Noto Sans','DejaVu Sans','Segoe UI',Arial,sans-serif;font-size:2.5px;\
 fill:var(--ink)}\
 svg .b{font-weight:bold}svg .m{font-size:3.5px}svg .l{font-size:5px}\
-svg .a{text-anchor:middle}svg .e{text-anchor:end}svg .o{fill:var(--paper)}\
+svg .a{text-anchor:middle}svg .e{text-anchor:end}\
 svg path{fill:none;stroke-linejoin:round}\
 .s1{stroke-width:.18}.s2{stroke-width:.35}.s3{stroke-width:.7}\
 .k{stroke:var(--ink)}.w{stroke:var(--paper)}\
@@ -98,7 +98,11 @@ pub fn write(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<(
         )?;
         let id = format!("s{}", sheet.number);
         carriers::about(wall, sheet, |about| vector::part(&sheet.drawing, about, &id, &mut out))?;
-        writeln!(out, "</div>\n<p class=\"words\">{}</p>\n</section>", escaped(&sheet.description))?;
+        writeln!(
+            out,
+            "</div>\n<p class=\"words\">{}</p>\n</section>",
+            escaped(&sheet.description)
+        )?;
     }
     out.write_all(b"</main>\n</body>\n</html>\n")?;
     out.flush()

@@ -20,19 +20,16 @@ use crate::svg::{Point, Rect};
 /// Around the board: left, top, right, bottom.
 const MARGINS: [f64; 4] = [27.0, 19.0, 19.0, 27.0];
 
-/// The back of a kind of panel, and the schedule of its feeds.
-pub fn draw(context: &Context<'_>, kind: &Kind<'_>) -> Vec<Sheet> {
-    let mut sheets = vec![back(context, kind)];
-    sheets.extend(schedule(context, kind));
-    sheets
-}
-
 /// The plan's figures of a panel; `None` where its network has no answer.
-pub fn power<'c>(context: &Context<'c>, panel: &Panel) -> Option<&'c glowloom_plan::power::PanelPower> {
+pub fn power<'c>(
+    context: &Context<'c>,
+    panel: &Panel,
+) -> Option<&'c glowloom_plan::power::PanelPower> {
     context.plan.power.panels.get(panel.number)
 }
 
-fn back(context: &Context<'_>, kind: &Kind<'_>) -> Sheet {
+/// The back of a kind of panel.
+pub fn draw(context: &Context<'_>, kind: &Kind<'_>) -> Sheet {
     let panel = kind.first;
     let size = glowloom_plan::built::Built::of(context.wall, panel).size();
     let (frame, ratio) = best(context.wall.paper, size, MARGINS, context.wall.figures);
@@ -84,7 +81,8 @@ fn lines(context: &Context<'_>, panel: &Panel) -> Vec<String> {
         (None, _) => "The wall file does not say where the supply is: drawn low, in the middle",
     };
     let mut lines = vec![
-        "F: a feed, two wires, plus and minus, from the supply to the pads of a strip's end".to_owned(),
+        "F: a feed, two wires, plus and minus, from the supply to the pads of a strip's end"
+            .to_owned(),
         "D: data from the receiver to the head of a data line. Dashed: strips, on the other side"
             .to_owned(),
         "Routes show what joins what, not where each wire must lie".to_owned(),
@@ -173,8 +171,7 @@ impl<'b, 'w> Routes<'b, 'w> {
                 let slots = places.len() as f64 + 1.0;
                 // Wires leave the unit in the order in which they arrive, so that none cross there.
                 let mut order: Vec<usize> = (0..places.len()).collect();
-                let along =
-                    |p: &Point| if self.board.upright() { p.x } else { p.y };
+                let along = |p: &Point| if self.board.upright() { p.x } else { p.y };
                 order.sort_by(|a, b| {
                     let of = |i: &usize| places.get(*i).map_or(0.0, along);
                     of(a).total_cmp(&of(b))
@@ -281,7 +278,7 @@ fn lanes(places: &[Point], unit: Point, upright: bool) -> Vec<f64> {
 }
 
 /// Every feed with its figures.
-fn schedule(context: &Context<'_>, kind: &Kind<'_>) -> Vec<Sheet> {
+pub fn schedule(context: &Context<'_>, kind: &Kind<'_>) -> Table {
     let panel = kind.first;
     let mut table = Table::new(vec![
         word("feed"),
@@ -318,18 +315,5 @@ fn schedule(context: &Context<'_>, kind: &Kind<'_>) -> Vec<Sheet> {
             String::new(),
         ]);
     }
-    let note = format!(
-        "At full white under the ceiling of {:.0} %. A fuse for each feed, at the supply.",
-        context.wall.power.brightness_limit * 100.0
-    );
-    let head = super::Head {
-        key: format!("panel-{}-feeds", kind.letter.to_lowercase()),
-        name: format!("Panel {} feeds", kind.letter),
-        group: Some(format!("Panel {}", kind.letter)),
-        panels: context.names(kind),
-        upright: true,
-        note: vec![note, super::direct::CAUTION.to_owned()],
-        description: "Every feed: strip, edge, wire, current, fuse and the volts at its pads.".into(),
-    };
-    super::listed(context, &head, &table)
+    table
 }

@@ -143,7 +143,8 @@ fn band(drawing: &mut Drawing, context: &Context<'_>, board: &Board<'_>, band: &
         ),
         format!("Figures at the far edge: middle of a strip, {unit} from the {from} edge"),
         format!("Path: {path}; arrows: way of the data"),
-        "Diamond: first pixel of a data line. Cross strokes: cut marks; strips end on one".to_owned(),
+        "Diamond: first pixel of a data line. Cross strokes: cut marks; strips end on one"
+            .to_owned(),
     ];
     if panel.data_lines > 1 || panel.spare_pixels > 0 {
         lines.push(format!(

@@ -10,7 +10,7 @@ use glowloom_units::Metres;
 use super::fit::{best, placed};
 use super::kinds::Kind;
 use super::{Context, Head, Sheet, View};
-use crate::draw::table::{Table, figures, ticks, word, words};
+use crate::draw::table::{Table, boxes, field, figures, ticks, word, words};
 use crate::draw::text::{BOLD, PLAIN};
 use crate::draw::{Ink, MEDIUM, THICK, THIN};
 use crate::parts::words as said;
@@ -23,8 +23,7 @@ pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
     };
     let mut sheets: Vec<Sheet> =
         context.kinds.iter().filter_map(|kind| map(context, baffle, kind)).collect();
-    sheets.extend(schedule(context, tiles));
-    sheets.extend(calendar(context, tiles));
+    sheets.extend(lists(context, tiles));
     sheets
 }
 
@@ -76,7 +75,8 @@ fn map(context: &Context<'_>, baffle: &Baffle, kind: &Kind<'_>) -> Option<Sheet>
     sheet.panels = context.names(kind);
     sheet.group = Some("Printing".into());
     sheet.scale = Some(ratio.to_string());
-    sheet.description = format!("Which of {} tiles goes where on the panel, with boxes to tick.", all.len());
+    sheet.description =
+        format!("Which of {} tiles goes where on the panel, with boxes to tick.", all.len());
     let place = placed(&frame.body(), (ratio.drawn(size.0), ratio.drawn(size.1)), MARGINS);
     let drawing = &mut sheet.drawing;
     let (step_right, step_down) = built.steps();
@@ -135,7 +135,8 @@ fn map(context: &Context<'_>, baffle: &Baffle, kind: &Kind<'_>) -> Option<Sheet>
     drawing.text(BOLD.middle().up(), Point::new(place.right() + 6.0 + half, middle.y), "RIGHT");
     let lines = [
         "In a tile: cells across the strips x cells along them, and its sort".to_owned(),
-        "End tiles (double line): the open edge with room for joints lies on the panel's edge".to_owned(),
+        "End tiles (double line): the open edge with room for joints lies on the panel's edge"
+            .to_owned(),
         format!(
             "One box for each of {} panels: {}",
             kind.panels.len(),
@@ -147,7 +148,10 @@ fn map(context: &Context<'_>, baffle: &Baffle, kind: &Kind<'_>) -> Option<Sheet>
 }
 
 /// A rectangle of cells of a panel as it hangs: the panel's turn is clockwise.
-fn turned(panel: &Panel, (column, row, columns, rows): (u32, u32, u32, u32)) -> (u32, u32, u32, u32) {
+fn turned(
+    panel: &Panel,
+    (column, row, columns, rows): (u32, u32, u32, u32),
+) -> (u32, u32, u32, u32) {
     use glowloom_design::wall::Turn;
     let (right, bottom) = (panel.columns - column - columns, panel.rows - row - rows);
     match panel.turn {
@@ -158,10 +162,10 @@ fn turned(panel: &Panel, (column, row, columns, rows): (u32, u32, u32, u32)) -> 
     }
 }
 
-/// Boxes for prints that are ticked one by one; more are a line to write on.
-const MOST_BOXES: u64 = 40;
+/// Prints of a part that are ticked one by one; of more there is a line to write on.
+const MOST_BOXES: u64 = 400;
 
-fn schedule(context: &Context<'_>, tiles: &Tiles) -> Vec<Sheet> {
+fn schedule(tiles: &Tiles) -> Table {
     let mut table = Table::new(vec![
         word("part"),
         words("what", 1.0),
@@ -169,7 +173,7 @@ fn schedule(context: &Context<'_>, tiles: &Tiles) -> Vec<Sheet> {
         figures("on a plate"),
         figures("prints"),
         figures("h each"),
-        words("printed", 1.2),
+        boxes("printed", 1.6),
     ]);
     for plate in &tiles.plates {
         let kind = tiles.kinds.iter().find(|kind| kind.name == plate.part);
@@ -177,7 +181,7 @@ fn schedule(context: &Context<'_>, tiles: &Tiles) -> Vec<Sheet> {
         let rim = tiles.rim.iter().find(|kind| kind.name == plate.part);
         let wanted = kind.map(|kind| kind.per_wall).or(rim.map(|kind| kind.per_wall));
         let boxes = if plate.times <= MOST_BOXES {
-            (1..=plate.times).map(|n| format!("{n}__")).collect::<Vec<_>>().join(" ")
+            plate.times.to_string()
         } else {
             format!("______ of {}", plate.times)
         };
@@ -191,9 +195,14 @@ fn schedule(context: &Context<'_>, tiles: &Tiles) -> Vec<Sheet> {
             boxes,
         ]);
     }
+    table
+}
+
+/// What is printed how often, and when.
+fn lists(context: &Context<'_>, tiles: &Tiles) -> Vec<Sheet> {
     let head = Head {
         key: "printing-list".into(),
-        name: "Printing: what and how often".into(),
+        name: "Printing: what and when".into(),
         group: Some("Printing".into()),
         panels: Vec::new(),
         upright: false,
@@ -208,36 +217,24 @@ fn schedule(context: &Context<'_>, tiles: &Tiles) -> Vec<Sheet> {
             format!("{:.0} h in all, {}", tiles.hours.0, said::days(tiles)),
             "First lines, skirts and failed prints come on top. Files: parts/".into(),
             "Print one small tile first and lay it over a strip with its joints".into(),
+            "Never leave a printer alone where it could burn".into(),
         ],
-        description: "Every part to print, how often, how long, with room to tick.".into(),
+        description: "Every part to print, how often, how long and on which day, with boxes."
+            .into(),
     };
-    super::listed(context, &head, &table)
+    let hours = context.wall.baffle.as_ref().map_or(0.0, |baffle| baffle.hours_per_day);
+    let days = format!("Calendar: days of {hours} h; what does not fit begins the next morning");
+    let tables = [("What and how often", schedule(tiles)), (days.as_str(), calendar(tiles))];
+    super::listed(context, &head, &tables)
 }
 
-fn calendar(context: &Context<'_>, tiles: &Tiles) -> Vec<Sheet> {
-    let mut table = Table::new(vec![
-        word("days"),
-        words("prints", 1.0),
-        words("begun on", 0.5),
-        ticks("done"),
-    ]);
+fn calendar(tiles: &Tiles) -> Table {
+    let mut table =
+        Table::new(vec![word("days"), words("prints", 1.0), field("begun on"), ticks("done")]);
     for stretch in &tiles.calendar {
         let words = said::stretch(stretch);
         let (days, prints) = words.split_once(": ").unwrap_or((&words, ""));
         table.row([days.to_owned(), prints.to_owned(), String::new(), String::new()]);
     }
-    let hours = context.wall.baffle.as_ref().map_or(0.0, |baffle| baffle.hours_per_day);
-    let head = Head {
-        key: "printing-calendar".into(),
-        name: "Printing: calendar".into(),
-        group: Some("Printing".into()),
-        panels: Vec::new(),
-        upright: true,
-        note: vec![
-            format!("Days of {hours} h; a print that does not fit begins the next morning"),
-            "Never leave a printer alone where it could burn".into(),
-        ],
-        description: "On which day what is printed.".into(),
-    };
-    super::listed(context, &head, &table)
+    table
 }

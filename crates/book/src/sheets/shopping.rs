@@ -57,7 +57,7 @@ pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
         note,
         description: "Everything to buy, how many of each, with what to know about it.".into(),
     };
-    super::listed(context, &head, &table)
+    super::listed(context, &head, &[("", table)])
 }
 
 /// Hundredths are enough.

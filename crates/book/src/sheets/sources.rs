@@ -9,7 +9,8 @@ use crate::draw::table::{Table, word, words};
 
 /// The list of sources.
 pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
-    let mut table = Table::new(vec![word("of"), words("figure or rule", 1.0), words("who says so", 1.4)]);
+    let mut table =
+        Table::new(vec![word("of"), words("figure or rule", 1.0), words("who says so", 1.4)]);
     let mut add = |of: &str, what: String, source: &str| {
         table.row([of.to_owned(), what, source.to_owned()]);
     };
@@ -49,7 +50,11 @@ pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
         ("data", "series resistor of 330 ohm", "common practice, no source"),
         ("symbols", "fuse, earth, terminal", "shapes of IEC 60617, from memory"),
         ("sheets", "scales 1, 2, 5 and steps between", "ISO 5455, from memory"),
-        ("sheets", "lines 0.18, 0.35, 0.7 mm; text of 2.5 mm at least", "common practice, no source"),
+        (
+            "sheets",
+            "lines 0.18, 0.35, 0.7 mm; text of 2.5 mm at least",
+            "common practice, no source",
+        ),
         ("sheets", "ramp of the voltage map", "cividis, by a colour library"),
         ("people", "a person is 1.75 m tall", "own choice"),
     ] {
@@ -71,5 +76,5 @@ pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
         ],
         description: "Where rules and figures of the book come from.".into(),
     };
-    super::listed(context, &head, &table)
+    super::listed(context, &head, &[("", table)])
 }

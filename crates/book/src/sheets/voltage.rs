@@ -7,7 +7,7 @@ use super::board::Board;
 use super::fit::{best, placed};
 use super::kinds::Kind;
 use super::{Context, Sheet, View};
-use crate::draw::table::{Table, ticks, word, words};
+use crate::draw::table::{Table, field, word, words};
 use crate::draw::text::{BOLD, PLAIN};
 use crate::draw::{Drawing, Ink, MEDIUM, Step, THICK, THIN, corners};
 use crate::svg::{Point, Rect};
@@ -93,11 +93,8 @@ fn map(context: &Context<'_>, kind: &Kind<'_>, volts: &[Volts]) -> Sheet {
 
 /// The cell of a pixel on paper.
 fn cell(board: &Board<'_>, at: Point) -> Rect {
-    let (w, h) = if board.upright() {
-        (board.across, board.along)
-    } else {
-        (board.along, board.across)
-    };
+    let (w, h) =
+        if board.upright() { (board.across, board.along) } else { (board.along, board.across) };
     Rect { left: at.x - w / 2.0, top: at.y - h / 2.0, width: w, height: h }
 }
 
@@ -157,7 +154,8 @@ fn lacking(drawing: &mut Drawing, board: &Board<'_>, volts: &[Volts], wanted: Vo
     for (pixel, volts) in super::pixels(board.panel).zip(volts) {
         if *volts < wanted {
             let shape = cell(board, board.centre(pixel));
-            let (a, c) = (Point::new(shape.left, shape.top), Point::new(shape.right(), shape.bottom()));
+            let (a, c) =
+                (Point::new(shape.left, shape.top), Point::new(shape.right(), shape.bottom()));
             let (b, d) = (Point::new(c.x, a.y), Point::new(a.x, c.y));
             steps.extend([Step::Start(a), Step::To(c), Step::Start(b), Step::To(d)]);
         }
@@ -172,9 +170,10 @@ fn letter(i: usize) -> String {
 
 fn meter_points<'c>(context: &'c Context<'_>, kind: &Kind<'_>) -> &'c [MeterPoint] {
     let first = &kind.first.name;
-    let found = context.meter.as_ref().and_then(|sheet| {
-        sheet.kinds.iter().find(|of| of.panels.iter().any(|name| name == first))
-    });
+    let found = context
+        .meter
+        .as_ref()
+        .and_then(|sheet| sheet.kinds.iter().find(|of| of.panels.iter().any(|name| name == first)));
     found.map_or(&[], |of| &of.points)
 }
 
@@ -205,7 +204,9 @@ fn marks(drawing: &mut Drawing, context: &Context<'_>, board: &Board<'_>, kind: 
             (at.x - edges.left, Point::new(-1.0, 0.0)),
             (edges.right() - at.x, Point::new(1.0, 0.0)),
         ];
-        let Some((off, way)) = ways.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)) else { continue };
+        let Some((off, way)) = ways.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)) else {
+            continue;
+        };
         // Beside each other where two would meet.
         let place = (0..40).find_map(|step| {
             let aside = f64::from((step + 1) / 2) * if step % 2 == 0 { 1.0 } else { -1.0 } * 4.6;
@@ -269,43 +270,56 @@ fn band<T: Copy>(at: &At<T>, value: impl Fn(T) -> f64) -> String {
     format!("{expected:.2} ({least:.2} to {most:.2})")
 }
 
+/// Panels that have boxes of their own to write readings into.
+const MOST_READ: usize = 4;
+
 /// Where a meter goes, what it should show, and boxes for what it did show.
 fn points(context: &Context<'_>, kind: &Kind<'_>) -> Vec<Sheet> {
     let all = meter_points(context, kind);
     let ceiling = context.meter.as_ref().map_or(0.0, |sheet| sheet.ceiling);
-    let mut table = Table::new(vec![
+    let mut columns = vec![
         word("point"),
         words("seen from the back", 1.1),
         words("seen from the front", 1.1),
         words("why there", 0.9),
         word("V expected"),
         word("A in the plus wire"),
-        word("V read             "),
-        word("A read             "),
-        ticks("good"),
-    ]);
+    ];
+    // Boxes for each panel; of many, for one, and the sheet is copied.
+    let names = context.names(kind);
+    let each = if names.len() <= MOST_READ { names.clone() } else { vec!["read".to_owned()] };
+    for name in &each {
+        let short = BOLD.fitted(&crate::draw::text::plain(name), 14.0);
+        columns.push(field(&format!("V {short}")));
+    }
+    let mut table = Table::new(columns);
     let here = |brightness: f64| (brightness - ceiling).abs() < 1e-9;
     for (i, point) in all.iter().enumerate() {
         let volts = point.volts.iter().find(|at| here(at.brightness));
         let amps = point.amps.iter().find(|at| here(at.brightness));
-        table.row([
+        let mut row = vec![
             letter(i),
             format!("{}: {}", point.spot.words, point.spot.back),
             point.spot.front.clone(),
             point.why.to_owned(),
             volts.map(|at| band(at, |v: Volts| v.0)).unwrap_or_default(),
             amps.map(|at| band(at, |a: glowloom_units::Amps| a.0)).unwrap_or_else(|| "-".into()),
-            "________".into(),
-            "________".into(),
-            String::new(),
-        ]);
+        ];
+        row.extend(each.iter().map(|_| String::new()));
+        table.row(row);
     }
     let mut note = vec![
-        format!("All pixels white at {:.1} % brightness. Meter between plus and minus", ceiling * 100.0),
+        format!(
+            "All pixels white at {:.1} % brightness. Meter between plus and minus",
+            ceiling * 100.0
+        ),
         "In brackets: where a sound panel may lie, strips of one name being so unlike".to_owned(),
         "A reading outside: check the feed and joints next to it before anything else".to_owned(),
-        "Panels may differ: one copy of this sheet for each".to_owned(),
+        "A current: a clamp meter round the plus wire, or a meter in place of its fuse".to_owned(),
     ];
+    if names.len() > MOST_READ {
+        note.push("One copy of this sheet for each panel".to_owned());
+    }
     if let Some(sheet) = &context.meter
         && let Some(first) = sheet.notes.first()
     {
@@ -320,5 +334,5 @@ fn points(context: &Context<'_>, kind: &Kind<'_>) -> Vec<Sheet> {
         note,
         description: "Where a meter goes, what it should show, with boxes for readings.".into(),
     };
-    super::listed(context, &head, &table)
+    super::listed(context, &head, &[("", table)])
 }
