@@ -29,7 +29,12 @@ pub struct Font {
     /// What it is called in a document.
     pub name: &'static str,
     face: Face<'static>,
+    /// Glyphs of the first letters of all, by letter: a book measures each of its texts many times.
+    common: Vec<Glyph>,
 }
+
+/// Latin, Greek and Cyrillic letters.
+const COMMON: u32 = 0x530;
 
 /// The font of a weight.
 pub fn font(weight: Weight) -> &'static Font {
@@ -47,13 +52,15 @@ impl Font {
     fn of(bytes: &'static [u8], name: &'static str) -> Self {
         // The font is a part of the program, like its code.
         let face = Face::parse(bytes, 0).expect("the font of the program is a font");
-        Self { bytes, name, face }
+        let letters = (0..COMMON).filter_map(char::from_u32);
+        let common = letters.map(|letter| looked_up(&face, letter)).collect();
+        Self { bytes, name, face, common }
     }
 
     /// The glyph of a letter.
     pub fn glyph(&self, letter: char) -> Glyph {
-        let id = self.face.glyph_index(letter).unwrap_or(GlyphId(0));
-        Glyph { id: id.0, advance: self.face.glyph_hor_advance(id).unwrap_or(0) }
+        let known = self.common.get(letter as usize);
+        known.copied().unwrap_or_else(|| looked_up(&self.face, letter))
     }
 
     /// Units to the height of the text.
@@ -76,6 +83,11 @@ impl Font {
         let units = units as f64;
         units / self.units() * height
     }
+}
+
+fn looked_up(face: &Face<'_>, letter: char) -> Glyph {
+    let id = face.glyph_index(letter).unwrap_or(GlyphId(0));
+    Glyph { id: id.0, advance: face.glyph_hor_advance(id).unwrap_or(0) }
 }
 
 #[cfg(test)]

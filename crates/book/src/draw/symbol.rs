@@ -35,9 +35,13 @@ impl Drawing {
     pub fn unit(&mut self, shape: &Rect, name: &str, below: &str) {
         self.rectangle(Some(THICK), Some(Ink::Paper), shape);
         let middle = shape.middle();
-        let lift = if below.is_empty() { BOLD.capital() / 2.0 } else { -0.4 };
-        let room = shape.width - 2.0;
-        self.fitted(BOLD.middle(), middle.by(0.0, lift), room, name);
+        let room = shape.width - 1.4;
+        // A low box has room for its name alone.
+        if below.is_empty() || shape.height < 8.0 {
+            self.fitted(BOLD.middle(), middle.by(0.0, BOLD.capital() / 2.0), room, name);
+            return;
+        }
+        self.fitted(BOLD.middle(), middle.by(0.0, -0.4), room, name);
         self.fitted(PLAIN.middle(), middle.by(0.0, 3.0), room, below);
     }
 

@@ -265,12 +265,13 @@ fn wires(
             vec![*a, a.by(0.0, out), Point::new(b.x, b.y + out), *b]
         };
         if *pad == Conductor::Plus && joint.plus_open {
-            let y = if joint.leaves_far { a.y - reach } else { a.y + reach };
-            for (end, toward) in [(a, 1.0), (b, -1.0)] {
+            for (end, toward, far) in [(a, 1.0, joint.leaves_far), (b, -1.0, joint.arrives_far)] {
+                let y = if far { end.y - reach } else { end.y + reach };
                 let stop = Point::new(end.x + toward * 4.0, y);
                 conductor(drawing, *pad, convention, &[*end, Point::new(end.x, y), stop]);
                 drawing.line(MEDIUM, stop.by(0.0, -1.6), stop.by(0.0, 1.6));
             }
+            let y = if joint.leaves_far { a.y - reach } else { a.y + reach };
             let at = Point::new(middle, y + BOLD.capital() / 2.0);
             drawing.text(BOLD.middle().plate(), at, "plus stays OPEN");
             continue;

@@ -116,7 +116,7 @@ impl<'b, 'w> Routes<'b, 'w> {
         let edges = &board.edges;
         // Supplies side by side with the receiver beside them, all of it on the board if that is possible.
         let width = (edges.width / (f64::from(count) + 1.0) - 2.0).clamp(3.0, 22.0);
-        let height = (edges.height / 4.0).clamp(3.0, 9.0);
+        let height = (edges.height / 4.0).clamp(4.4, 9.0);
         let whole = (width + 2.0) * f64::from(count) + width;
         let most = (edges.right() - whole - 1.0).max(edges.left + 1.0);
         let left = (middle.x - whole / 2.0 + width / 2.0).clamp(edges.left + 1.0, most);
@@ -219,7 +219,9 @@ impl<'b, 'w> Routes<'b, 'w> {
             let way = self.way(&self.receiver, pad, 0.08 + 0.1 * share, share);
             let about = vec![("data-lead", line.number.to_string())];
             drawing.known(crate::draw::open(&way), Some(THIN.dashed(CHAIN)), None, about);
-            let out = self.board.from(pad, 0.0, -7.9);
+            // Letters are wider than high.
+            let off = if self.board.upright() { 7.9 } else { 9.6 };
+            let out = self.board.from(pad, 0.0, -off);
             let hand = BOLD.middle();
             let text = format!("D{}", line.number);
             let room = hand.width(&text) + 0.8;

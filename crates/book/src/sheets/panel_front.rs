@@ -73,7 +73,7 @@ fn ordinates(drawing: &mut Drawing, board: &Board<'_>, size: f64, figures: Figur
     drawing.begin("places of strips");
     for (_, run) in board.runs() {
         let number = run.first.strip as usize;
-        if number != 1 && !number.is_multiple_of(every) || number == 1 && every > 2 {
+        if !number.is_multiple_of(every) {
             continue;
         }
         let pad = board.pad(&run, Edge::Far);

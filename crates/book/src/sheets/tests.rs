@@ -350,7 +350,7 @@ fn strips(sheet: &Sheet) -> BTreeMap<String, (Point, Point)> {
 #[test]
 fn the_back_is_the_front_mirrored() {
     let mut compared = 0;
-    for Drawn { name, wall, sheets } in drawn() {
+    for Drawn { name, sheets, .. } in drawn() {
         for front in sheets.iter().filter(|sheet| sheet.key.ends_with("-front")) {
             let key = front.key.replace("-front", "-back");
             let back = sheets.iter().find(|sheet| sheet.key == key).unwrap();
