@@ -122,7 +122,17 @@ impl<'b, 'w> Routes<'b, 'w> {
         let left = (middle.x - whole / 2.0 + width / 2.0).clamp(edges.left + 1.0, most);
         let low = (edges.bottom() - height - 1.0).max(edges.top + 1.0);
         let top = (middle.y - height / 2.0).clamp(edges.top + 1.0, low);
-        let unit = |i: u32| Rect { left: left + (width + 2.0) * f64::from(i), top, width, height };
+        let unit = |i: u32| {
+            let step = f64::from(i);
+            if board.upright() {
+                return Rect { left: left + (width + 2.0) * step, top, width, height };
+            }
+            // Wires leave to the sides: units stand below each other.
+            let most = edges.bottom() - (height + 2.0) * (f64::from(count) + 1.0);
+            let first = (middle.y - height / 2.0).min(most).max(edges.top + 1.0);
+            let left = (middle.x - width / 2.0).min(edges.right() - width).max(edges.left + 1.0);
+            Rect { left, top: first + (height + 2.0) * step, width, height }
+        };
         let supplies = (0..count).map(unit).collect();
         Self { context, board, runs, supplies, receiver: unit(count) }
     }

@@ -34,7 +34,9 @@ fn shade(share: f64) -> Ink {
 
 /// Ends of the ramp: tenths of a volt around what there is.
 fn ends(context: &Context<'_>, volts: &[Volts]) -> (f64, f64) {
-    let low = volts.iter().map(|v| v.0).fold(f64::INFINITY, f64::min);
+    // Strips that no feed reaches have none, and would leave the others one shade.
+    let live = volts.iter().map(|v| v.0).filter(|volts| *volts > 0.0);
+    let low = live.reduce(f64::min).unwrap_or(0.0);
     let high = context.wall.power.trim_volts.0.max(volts.iter().map(|v| v.0).fold(0.0, f64::max));
     let low = (low * 10.0).floor() / 10.0;
     let high = (high * 10.0).ceil() / 10.0;
