@@ -99,6 +99,29 @@ def geometry(program, wall, text, sheets, plan):
     return compared
 
 
+def templates(sheets, plan, text):
+    """Rulers are as long as they say, and marks lie a strip's spacing apart, on paper."""
+    found = 0
+    spaced = "strip_spacing" in str(text.get("panel", {})) + str(text["panels"])
+    for name, root in sheets.items():
+        if "-template" not in name:
+            continue
+        # One unit is a millimetre of paper.
+        width, height = root.get("width"), root.get("height")
+        assert root.get("viewBox") == f"0 0 {width[:-2]} {height[:-2]}" and width.endswith("mm")
+        rulers = {e.get("data-ruler"): places(e.get("d"))[0] for e in known(root, "ruler")}
+        for said_, length in (("100 mm", 100.0), ("4 in", 101.6)):
+            (x, _), (u, _) = rulers[said_]
+            near(u - x, length, 0.001, said_)
+        for piece in known(root, "marks-from"):
+            marks = [corners[0][0] for corners in places(piece.get("d"))]
+            for a, b in zip(marks, marks[1:]):
+                if not spaced:
+                    near(b - a, plan["geometry"]["pitch_m"] * 1000, 0.01, name)
+                found += 1
+    assert found, "no template"
+
+
 def key(place):
     return (round(place[0], 1), round(place[1], 1))
 
@@ -206,6 +229,7 @@ def check(program, folder, wall):
         picture = said("rsvg-convert", "--width", "400", path)
         assert picture.startswith(b"\x89PNG") and len(picture) > 1000, path
     pixels = geometry(program, wall, text, sheets, plan)
+    templates(sheets, plan, text)
     mains(sheets, text.get("power", {}).get("mains", {}).get("colours", "iec"))
     points, size = pdf(book, sheets, wall, text, plan, meter)
     page(book, sheets)

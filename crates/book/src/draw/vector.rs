@@ -13,7 +13,7 @@ use crate::svg::{Point, escaped};
 
 /// The classes, as a sheet on its own has them: ink on white. #111111 on white is 18.9:1 by WCAG 2.
 pub const STYLE: &str = "\
-text{font-family:'Noto Sans','DejaVu Sans','Segoe UI',Arial,sans-serif;font-size:2.5px;fill:#111}\
+text{font-family:'Noto Sans','Segoe UI',Arial,'Liberation Sans','DejaVu Sans',sans-serif;font-size:2.5px;fill:#111}\
 .b{font-weight:bold}.m{font-size:3.5px}.l{font-size:5px}.a{text-anchor:middle}.e{text-anchor:end}\
 path{fill:none;stroke-linejoin:round}\
 .s1{stroke-width:.18}.s2{stroke-width:.35}.s3{stroke-width:.7}\

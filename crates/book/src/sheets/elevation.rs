@@ -64,7 +64,8 @@ pub fn draw(context: &Context<'_>) -> Sheet {
         "In each panel: its name, its size, columns and rows of the picture, its kind".to_owned(),
     ];
     if !named {
-        lines.push("Names that have no room stand in the list of panels".to_owned());
+        lines
+            .push("Names that have no room stand in the list of panels, the next sheet".to_owned());
     }
     if !gaps.is_empty() {
         lines.push(format!(

@@ -22,6 +22,9 @@ pub struct Ratio {
 }
 
 impl Ratio {
+    /// As large as it is.
+    pub const NATURAL: Self = Self { paper: 1.0, wall: 1.0 };
+
     /// From the largest down.
     fn all(figures: Figures) -> impl Iterator<Item = Self> {
         let larger = [10.0, 5.0, 2.0].map(|paper| Self { paper, wall: 1.0 });

@@ -18,9 +18,11 @@ mod mains;
 mod page;
 mod panel_back;
 mod panel_front;
+mod panels;
 mod printing;
 mod shopping;
 mod sources;
+mod templates;
 mod voltage;
 
 #[cfg(test)]
@@ -191,6 +193,7 @@ pub(crate) fn sheets(wall: &Wall, plan: &Plan, fingerprint: &str) -> Vec<Sheet> 
     let mut sheets = Vec::new();
     sheets.extend(findings::draw(&context));
     sheets.push(elevation::draw(&context));
+    sheets.extend(panels::draw(&context));
     for kind in &context.kinds {
         sheets.push(panel_front::draw(&context, kind));
         sheets.push(panel_back::draw(&context, kind));
@@ -205,6 +208,9 @@ pub(crate) fn sheets(wall: &Wall, plan: &Plan, fingerprint: &str) -> Vec<Sheet> 
     }
     sheets.extend(cutting::draw(&context));
     sheets.extend(printing::draw(&context));
+    for kind in &context.kinds {
+        sheets.extend(templates::draw(&context, kind));
+    }
     sheets.extend(shopping::draw(&context));
     sheets.extend(sources::draw(&context));
     // The first sheet names the others by their numbers.

@@ -33,7 +33,7 @@ section{margin:0 0 2.5rem;scroll-margin-top:.5rem}\
 .roll{overflow-x:auto;border:1px solid var(--rule);background:var(--paper)}\
 .roll svg{display:block;width:100%;min-width:56rem;height:auto;background:var(--paper)}\
 .roll.up svg{min-width:40rem;max-width:60rem;margin:0 auto}\
-svg text{font-family:'Noto Sans','DejaVu Sans','Segoe UI',Arial,sans-serif;font-size:2.5px;\
+svg text{font-family:'Noto Sans','Segoe UI',Arial,'Liberation Sans','DejaVu Sans',sans-serif;font-size:2.5px;\
 fill:var(--ink)}\
 svg .b{font-weight:bold}svg .m{font-size:3.5px}svg .l{font-size:5px}\
 svg .a{text-anchor:middle}svg .e{text-anchor:end}\

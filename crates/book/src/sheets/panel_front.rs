@@ -61,6 +61,8 @@ pub fn draw(context: &Context<'_>, kind: &Kind<'_>) -> Sheet {
 /// A length along an edge, for a tape measure: millimetres, or inches.
 pub fn tape(length: Metres, figures: Figures) -> String {
     match figures {
+        // From ten metres on a tenth of a millimetre means nothing.
+        Figures::Metric if length.0 >= 10.0 => format!("{:.0}", length.0 * 1000.0),
         Figures::Metric => format!("{:.1}", length.0 * 1000.0),
         Figures::Imperial => format!("{:.2}", length.0 / 0.0254),
     }
@@ -152,7 +154,9 @@ fn band(drawing: &mut Drawing, context: &Context<'_>, board: &Board<'_>, band: &
             panel.data_lines, panel.spare_pixels
         ));
     }
-    if !board.shows_pixels() {
+    if !board.shows_strips() {
+        lines.push("Strips, pixels and cut marks are left out: too small at this scale".to_owned());
+    } else if !board.shows_pixels() {
         lines.push("Pixels and cut marks are left out: too small at this scale".to_owned());
     }
     notes(drawing, band, &lines);

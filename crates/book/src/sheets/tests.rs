@@ -142,6 +142,11 @@ fn samples() -> Vec<(String, String)> {
         "lying".into(),
         of(120, 3, "paper_of = 1", &[("long", 0, 0, wide)]).replace("paper_of = 1\n", ""),
     ));
+    let cloth = "columns = 400\nrows = 90";
+    let own = "[power]\nsupply = { volts = 5, amps = 60 }\n";
+    all.push(("broad".into(), of(400, 90, own, &[("all", 0, 0, cloth)])));
+    let narrow = "columns = 1\nrows = 300\nstrips = \"horizontal\"\nfeeds = 60\ndata_lines = 60";
+    all.push(("narrow".into(), of(1, 300, own, &[("all", 0, 0, narrow)])));
     let clocked = of(30, 20, "", &[("clocked", 0, 0, "columns = 30\nrows = 20\nfeeds = 15")]);
     all.push(("clocked".into(), clocked.replace("ws2812b-30", "apa102-30")));
     all.push((
