@@ -170,6 +170,8 @@ fn files_below(folder: &Path) -> io::Result<BTreeSet<PathBuf>> {
 
 #[cfg(test)]
 mod tests {
+    use glowloom_book::document::CHOSEN;
+
     use super::*;
 
     const TEXT: &str = "format = 1\n[wall]\nname = \"W\"\ncolumns = 2\nrows = 2\n[strip]\npart = \
@@ -194,15 +196,22 @@ mod tests {
         with("", |documents| write_whole(&book, documents, BOOK)).unwrap();
         let plain = names(&book);
         assert!(plain.contains(&"parts/tile-2x2-both-ends.stl".to_owned()), "{plain:?}");
+        // Sheets differ too: they name the parts.
+        let of_parts = |documents: &[Document<'_>]| {
+            let all = differences(&book, documents).unwrap();
+            assert!(all.iter().any(|line| line.contains("book.pdf differs")), "{all:?}");
+            let parts = |line: &&String| line.contains("parts/") || line.contains(CONTENTS);
+            all.iter().filter(parts).count()
+        };
         with("rim = \"1.2 mm\"", |documents| {
-            assert_eq!(differences(&book, documents).unwrap().len(), 5, "and the lists");
+            assert_eq!(of_parts(documents), 5, "and the lists");
             write_whole(&book, documents, BOOK).unwrap();
             assert_eq!(differences(&book, documents).unwrap(), [""; 0]);
         });
         assert_eq!(names(&book).len(), plain.len() + 2);
         // Files of the book before that are no part of this one go.
         with("", |documents| {
-            assert_eq!(differences(&book, documents).unwrap().len(), 5);
+            assert_eq!(of_parts(documents), 5);
             write_whole(&book, documents, BOOK).unwrap();
         });
         assert_eq!(names(&book), plain);
@@ -212,7 +221,8 @@ mod tests {
     #[test]
     fn what_somebody_else_put_there_stays() {
         let place = tempfile::tempdir().unwrap();
-        let refuses = |folder: &Path| with("", |documents| write_whole(folder, documents, BOOK)).is_err();
+        let refuses =
+            |folder: &Path| with("", |documents| write_whole(folder, documents, BOOK)).is_err();
         let own = place.path().join("own");
         fs::create_dir(&own).unwrap();
         assert!(!refuses(&own), "an empty folder may be used");
@@ -229,6 +239,24 @@ mod tests {
         assert!(refuses(&place.path().join("missing/book")));
         assert_eq!(fs::read(&file).unwrap(), b"mine");
         assert_eq!(fs::read_dir(place.path()).unwrap().count(), 3, "nothing is left beside them");
+    }
+
+    #[test]
+    fn a_few_sheets_never_take_a_book_s_place() {
+        let place = tempfile::tempdir().unwrap();
+        let (book, few) = (place.path().join("book"), place.path().join("few"));
+        with("", |documents| {
+            write_whole(&book, documents, BOOK).unwrap();
+            assert!(write_whole(&book, documents, CHOSEN).is_err());
+        });
+        let wall = glowloom_design::read(TEXT.as_bytes()).unwrap();
+        let plan = glowloom_plan::plan(&wall);
+        let choice = glowloom_book::Choice { sheet: Some("mains"), panel: None };
+        let chosen = glowloom_book::chosen(&wall, &plan, b"", &choice).unwrap();
+        write_whole(&few, &chosen, CHOSEN).unwrap();
+        write_whole(&few, &chosen, CHOSEN).unwrap();
+        assert_eq!(names(&few).len(), 3, "contents, PDF and sheet");
+        with("", |documents| assert!(write_whole(&few, documents, BOOK).is_err()));
     }
 
     #[cfg(unix)]

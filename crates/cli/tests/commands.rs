@@ -168,7 +168,10 @@ fn book_writes_parts() {
         out.contains("Wrote book") && out.contains("2 tiles of 1 kind and 8 strips of a rim"),
         "{out}"
     );
-    assert_eq!(files_in(&folder.path().join("book")), ["contents.json", "parts"]);
+    assert_eq!(
+        files_in(&folder.path().join("book")),
+        ["book.pdf", "contents.json", "index.html", "parts", "sheets"]
+    );
     let parts = folder.path().join("book/parts");
     assert_eq!(
         files_in(&parts),
@@ -206,12 +209,39 @@ fn book_writes_parts() {
     assert_eq!(std::fs::read(&stl).unwrap(), before);
 }
 
+/// One corrected page is reprinted, not a book; its number and bytes are those of the book.
+#[test]
+fn some_sheets_alone() {
+    let (folder, _) = folder_with_wall(15_009);
+    let at = |path: &str| folder.path().join(path);
+    ends(0, folder.path(), &["book", "wall.toml", "-o", "book"]);
+    let few = ["book", "wall.toml", "-o", "few", "--sheet", "mains"];
+    let (out, _) = ends(0, folder.path(), &few);
+    assert!(out.contains("1 sheet, together in sheets.pdf"), "{out}");
+    assert_eq!(files_in(&at("few")), ["contents.json", "sheets", "sheets.pdf"]);
+    let names = files_in(&at("few/sheets"));
+    assert!(names.len() == 1 && names[0].ends_with("-mains.svg"), "{names:?}");
+    let bytes = |folder: &str| std::fs::read(at(folder).join("sheets").join(&names[0])).unwrap();
+    assert_eq!(bytes("few"), bytes("book"));
+    let (_, err) = ends(2, folder.path(), &["book", "wall.toml", "-o", "x", "--sheet", "attic"]);
+    assert!(err.contains("no sheet \"attic\"") && err.contains("1 At a glance"), "{err}");
+    let (_, err) = ends(2, folder.path(), &["book", "wall.toml", "-o", "x", "--panel", "z"]);
+    assert!(err.contains("no sheet of panel \"z\""), "{err}");
+    // The whole book is not written over.
+    let over = ["book", "wall.toml", "-o", "book", "--sheet", "mains"];
+    ends(2, folder.path(), &over);
+    assert!(at("book/book.pdf").exists() && !at("x").exists());
+}
+
 #[test]
 fn book_without_parts_says_why() {
     let (folder, _) = folder_with_wall(15_007);
     let (out, _) = ends(0, folder.path(), &["book", "wall.toml", "-o", "book"]);
     assert!(out.contains("no parts to print: the wall has no [baffle]"), "{out}");
-    assert_eq!(files_in(&folder.path().join("book")), ["contents.json"]);
+    assert_eq!(
+        files_in(&folder.path().join("book")),
+        ["book.pdf", "contents.json", "index.html", "sheets"]
+    );
     // A bed smaller than a cell is a fault, and the book is written all the same.
     let folder = folder_with_baffle("bed = [\"30 mm\", \"30 mm\"]");
     let (out, _) = ends(1, folder.path(), &["check", "wall.toml"]);

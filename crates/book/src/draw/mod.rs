@@ -43,7 +43,7 @@ impl Width {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ink {
     /// Near-black on paper.
-    Ink,
+    Black,
     /// The ground.
     Paper,
     /// The ground of what is seen from the back.
@@ -73,7 +73,7 @@ pub struct Stroke {
 }
 
 /// Thin ink.
-pub const THIN: Stroke = Stroke { width: Width::Thin, ink: Ink::Ink, dash: SOLID };
+pub const THIN: Stroke = Stroke { width: Width::Thin, ink: Ink::Black, dash: SOLID };
 /// Medium ink.
 pub const MEDIUM: Stroke = Stroke { width: Width::Medium, ..THIN };
 /// Thick ink.
@@ -257,7 +257,7 @@ impl Drawing {
         let half = length * 0.4;
         let base = point.by(-x * length, -y * length);
         let places = [point, base.by(-y * half, x * half), base.by(y * half, -x * half)];
-        self.path(closed(&places), None, Some(Ink::Ink));
+        self.path(closed(&places), None, Some(Ink::Black));
     }
 
     /// A box to tick, its middle there.

@@ -309,7 +309,7 @@ struct Pen {
 /// Red, green and blue on paper.
 fn colour(ink: Ink) -> [f32; 3] {
     let (r, g, b) = match ink {
-        Ink::Ink => (0x11, 0x11, 0x11),
+        Ink::Black => (0x11, 0x11, 0x11),
         Ink::Paper => (0xff, 0xff, 0xff),
         Ink::Back => (0xf4, 0xea, 0xd8),
         Ink::Colour(r, g, b) => (r, g, b),
@@ -381,7 +381,7 @@ impl Pen {
             used.entry(glyph.id).or_insert((shown, glyph.advance));
             glyphs.extend(glyph.id.to_be_bytes());
         }
-        self.fill(content, Ink::Ink);
+        self.fill(content, Ink::Black);
         let before = match hand.anchor {
             Anchor::Start => 0.0,
             Anchor::Middle => hand.width(text) / 2.0,

@@ -55,7 +55,7 @@ impl Drawing {
         match kind {
             glowloom_plan::Kind::Hazard => {
                 let corners = [middle.by(0.0, -1.5), middle.by(1.6, 1.2), middle.by(-1.6, 1.2)];
-                self.path(closed(&corners), Some(MEDIUM), Some(Ink::Ink));
+                self.path(closed(&corners), Some(MEDIUM), Some(Ink::Black));
             }
             glowloom_plan::Kind::Fault => {
                 for to in [(1.2, 1.2), (1.2, -1.2)] {
@@ -74,7 +74,7 @@ impl Drawing {
         // Eight heads high, as figures are usually drawn.
         let head = height / 8.0;
         let at = |x: f64, y: f64| feet.by(x * head, (y - 8.0) * head);
-        self.circle(Some(THIN), Some(Ink::Ink), at(0.0, 0.55), head * 0.5);
+        self.circle(Some(THIN), Some(Ink::Black), at(0.0, 0.55), head * 0.5);
         let outline = [
             (-0.95, 1.35),
             (0.95, 1.35),
@@ -91,6 +91,6 @@ impl Drawing {
             (-1.15, 4.1),
         ];
         let places: Vec<Point> = outline.into_iter().map(|(x, y)| at(x, y)).collect();
-        self.path(closed(&places), Some(THIN), Some(Ink::Ink));
+        self.path(closed(&places), Some(THIN), Some(Ink::Black));
     }
 }

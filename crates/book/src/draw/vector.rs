@@ -111,7 +111,7 @@ fn path(
             }
         }
         match stroke.ink {
-            Ink::Ink => classes.push("k"),
+            Ink::Black => classes.push("k"),
             Ink::Paper | Ink::Back => classes.push("w"),
             Ink::Colour(r, g, b) => {
                 attributes.push_str(&format!(" stroke=\"#{r:02x}{g:02x}{b:02x}\""));
@@ -123,7 +123,7 @@ fn path(
         }
     }
     match fill {
-        Some(Ink::Ink) => classes.push("fk"),
+        Some(Ink::Black) => classes.push("fk"),
         Some(Ink::Paper) => classes.push("fw"),
         Some(Ink::Back) => classes.push("fb"),
         // A style, for the class of all paths would win over an attribute.

@@ -211,7 +211,7 @@ impl<'w> Board<'w> {
             }
             for (strip, steps) in strips {
                 let about = vec![("pixels-of", strip.to_string())];
-                drawing.known(steps, None, Some(Ink::Ink), about);
+                drawing.known(steps, None, Some(Ink::Black), about);
             }
         }
         drawing.end();
@@ -274,7 +274,7 @@ impl<'w> Board<'w> {
                 let at = self.centre(run.first);
                 let corners =
                     [at.by(0.0, -size), at.by(size, 0.0), at.by(0.0, size), at.by(-size, 0.0)];
-                drawing.path(closed(&corners), Some(MEDIUM), Some(Ink::Ink));
+                drawing.path(closed(&corners), Some(MEDIUM), Some(Ink::Black));
             }
         }
     }

@@ -198,7 +198,7 @@ impl<'b, 'w> Routes<'b, 'w> {
                     let number = number(panel, feed.strip, feed.edge);
                     let about = vec![("feed", number.to_string())];
                     drawing.known(crate::draw::open(&way), Some(MEDIUM), None, about);
-                    drawing.circle(None, Some(Ink::Ink), *to, 0.7);
+                    drawing.circle(None, Some(Ink::Black), *to, 0.7);
                 }
             }
         }

@@ -379,9 +379,12 @@ fn the_back_is_the_front_mirrored() {
     assert!(compared > 200);
 }
 
+/// Red, green and blue.
+type Shade = (u8, u8, u8);
+
 /// Own colours of conductors on a sheet, by label.
-fn colours(sheet: &Sheet) -> BTreeMap<String, BTreeSet<(u8, u8, u8)>> {
-    let mut found: BTreeMap<String, BTreeSet<(u8, u8, u8)>> = BTreeMap::new();
+fn colours(sheet: &Sheet) -> BTreeMap<String, BTreeSet<Shade>> {
+    let mut found: BTreeMap<String, BTreeSet<Shade>> = BTreeMap::new();
     for item in &sheet.drawing.items {
         let Item::Path { stroke: Some(Stroke { ink: Ink::Colour(r, g, b), .. }), about, .. } = item
         else {
@@ -408,7 +411,7 @@ fn conductors_have_the_colours_of_the_convention() {
     for Drawn { name, wall, sheets } in drawn() {
         let mains = sheets.iter().find(|sheet| sheet.key == "mains").unwrap();
         let of = colours(mains);
-        let wanted: Vec<(&str, Vec<(u8, u8, u8)>)> = match wall.power.mains.colours {
+        let wanted: Vec<(&str, Vec<Shade>)> = match wall.power.mains.colours {
             MainsColours::Iec => {
                 vec![("L", vec![brown]), ("N", vec![blue]), ("PE", vec![green, yellow])]
             }

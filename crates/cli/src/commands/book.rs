@@ -41,8 +41,7 @@ pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
 
 /// Writes the sheets that were asked for, and nothing else of the book.
 fn some(arguments: &Book, opened: &Opened, plan: &Plan) -> Result<ExitCode, Failure> {
-    let choice =
-        Choice { sheet: arguments.sheet.as_deref(), panel: arguments.panel.as_deref() };
+    let choice = Choice { sheet: arguments.sheet.as_deref(), panel: arguments.panel.as_deref() };
     let found = glowloom_book::chosen(&opened.wall, plan, &opened.bytes, &choice);
     let documents = found.map_err(|wrong| none(arguments, &wrong))?;
     folders::write_whole(&arguments.output, &documents, CHOSEN)?;
@@ -65,14 +64,15 @@ fn none(arguments: &Book, wrong: &NoSuchSheet) -> Failure {
     match (&arguments.panel, &arguments.sheet) {
         (Some(panel), Some(sheet)) => Failure::other(
             format!("no sheet \"{sheet}\" of panel \"{panel}\""),
-            &format!("give one of: {there}"),
+            format!("give one of: {there}"),
         ),
-        (Some(panel), None) => {
-            Failure::other(format!("no sheet of panel \"{panel}\""), &format!("give one of: {there}"))
-        }
+        (Some(panel), None) => Failure::other(
+            format!("no sheet of panel \"{panel}\""),
+            format!("give one of: {there}"),
+        ),
         (None, sheet) => {
             let sheet = sheet.as_deref().unwrap_or_default();
-            Failure::other(format!("no sheet \"{sheet}\""), &format!("give one of: {there}"))
+            Failure::other(format!("no sheet \"{sheet}\""), format!("give one of: {there}"))
         }
     }
 }
