@@ -60,7 +60,8 @@ pub fn conductor(
     places: &[Point],
 ) {
     let name = conductor.colour(convention).name;
-    let core = core(conductor);
+    // Between its edges white has room for the dash that tells it.
+    let core = if name == "white" { core(conductor) * 1.5 } else { core(conductor) };
     let line =
         |width: f64, ink: Ink, dash: Dash| Stroke { width: Width::Conductor(width), ink, dash };
     let about = |layer: &str| {

@@ -135,11 +135,13 @@ pub struct Drawing {
     pub items: Vec<Item>,
     /// What it is drawn on: that covers what is under a text's plate.
     pub ground: Ink,
+    /// Notes that found no room on it.
+    pub left_out: Vec<String>,
 }
 
 impl Default for Drawing {
     fn default() -> Self {
-        Self { items: Vec::new(), ground: Ink::Paper }
+        Self { items: Vec::new(), ground: Ink::Paper, left_out: Vec::new() }
     }
 }
 

@@ -135,22 +135,21 @@ fn band(drawing: &mut Drawing, context: &Context<'_>, board: &Board<'_>, band: &
         Path::Progressive => "each strip starts at the near edge",
     };
     let from = if board.upright() { "left" } else { "top" };
+    let (across, along) = (step(spacing), step(context.wall.pitch()));
+    let apart = if across == along {
+        format!("{across} apart both ways")
+    } else {
+        format!("strips {across} apart, pixels {along}")
+    };
     let mut lines = vec![
-        format!(
-            "{} strips of {} pixels; strip to strip {}, pixel to pixel {}",
-            panel.strip_count(),
-            panel.strip_pixels(),
-            step(spacing),
-            step(context.wall.pitch())
-        ),
-        format!("Figures at the far edge: middle of a strip, {unit} from the {from} edge"),
-        format!("Path: {path}; arrows: way of the data"),
-        "Diamond: first pixel of a data line. Cross strokes: cut marks; strips end on one"
-            .to_owned(),
+        format!("{} strips of {} pixels; {apart}", panel.strip_count(), panel.strip_pixels()),
+        format!("At the far edge: middle of a strip, {unit} from the {from} edge"),
+        format!("Path: {path}"),
+        "Arrows: the data's way. Diamond: first pixel. Cross strokes: cut marks".to_owned(),
     ];
     if panel.data_lines > 1 || panel.spare_pixels > 0 {
         lines.push(format!(
-            "Data lines: {}; spare pixels ahead of each, not drawn: {}",
+            "Data lines: {}; spare pixels ahead of each: {}, not drawn",
             panel.data_lines, panel.spare_pixels
         ));
     }
@@ -162,7 +161,7 @@ fn band(drawing: &mut Drawing, context: &Context<'_>, board: &Board<'_>, band: &
     notes(drawing, band, &lines);
 }
 
-/// Short lines into a band, broken to its width; what has no room is left out, last first.
+/// Short lines into a band, broken to its width; what has no room is left out, and said to be.
 pub fn notes(drawing: &mut Drawing, band: &Rect, lines: &[String]) {
     let room = band.width - 5.0;
     let step = PLAIN.size.line();
@@ -173,7 +172,8 @@ pub fn notes(drawing: &mut Drawing, band: &Rect, lines: &[String]) {
         #[expect(clippy::cast_precision_loss, reason = "lines of a band")]
         let end = at.y + step * (broken.len() as f64 - 1.0);
         if end > band.bottom() - 1.0 {
-            break;
+            drawing.left_out.push(line.clone());
+            continue;
         }
         for text in broken {
             drawing.text(PLAIN, at, text);

@@ -298,6 +298,20 @@ fn nothing_lies_over_a_text_and_nothing_leaves_the_paper() {
     assert!(wrong.is_empty(), "{wrong:#?}");
 }
 
+/// A note may be the one caution that counts.
+#[test]
+fn no_note_is_left_out() {
+    let mut out = BTreeMap::new();
+    for Drawn { name, sheets, .. } in drawn() {
+        for sheet in sheets {
+            if let Some(first) = sheet.drawing.left_out.first() {
+                out.insert(format!("{name} {}", sheet.file()), first.clone());
+            }
+        }
+    }
+    assert!(out.is_empty(), "{out:#?}");
+}
+
 /// The test above must be able to see what it looks for.
 #[test]
 fn faults_are_seen() {

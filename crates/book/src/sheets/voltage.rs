@@ -83,11 +83,13 @@ fn map(context: &Context<'_>, kind: &Kind<'_>, volts: &[Volts]) -> Sheet {
     if let Some(power) = lowest {
         let [column, row] = power.least_volts_at;
         lines.push(format!(
-            "Lowest: {:.2} V, at column {column}, row {row} of the picture (on {}); wanted: {:.2} V",
-            power.least_volts.0, power.name, wanted.0
+            "Lowest: {:.2} V, at column {column}, row {row} ({}); wanted: {:.2} V",
+            power.least_volts.0,
+            PLAIN.fitted(&crate::draw::text::plain(&power.name), 25.0),
+            wanted.0
         ));
     }
-    lines.push("Letters: where the meter goes, with what to expect on the next sheet".to_owned());
+    lines.push("Letters: where the meter goes; what to expect is on the next sheet".to_owned());
     lines.push("Crossed pixels are below what is wanted".to_owned());
     super::panel_front::notes(drawing, &frame.band(), &lines);
     sheet
