@@ -1,6 +1,6 @@
 """A build book against programs and libraries outside the project.
 
-    book.py PROGRAM FOLDER WALL...
+    sheets.py PROGRAM FOLDER WALL...
 
 For each wall: the PDF by poppler (pdfinfo, pdffonts, pdftotext), every SVG by ElementTree and by
 librsvg's rsvg-convert, geometry read back and compared with the pixel map, colours of mains conductors

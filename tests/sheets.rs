@@ -29,6 +29,6 @@ fn outside_programs_read_the_book() {
     let mut arguments = vec![program(), folder.path().into()];
     let count = walls.len();
     arguments.extend(walls);
-    let said = run("book.py", &arguments);
+    let said = run("sheets.py", &arguments);
     assert!(said.contains(&format!("{count} books are sound")), "{said}");
 }
