@@ -27,6 +27,29 @@ fn holds(path: &str, wanted: &str) {
     );
 }
 
+/// The sheet that the README shows is the book's, byte for byte.
+#[test]
+fn picture_of_a_sheet() {
+    let file = std::fs::read(glowloom_tests::at("examples/walls/tidewall.toml")).unwrap();
+    let wall = glowloom_design::read(&file).unwrap();
+    let plan = glowloom_plan::plan(&wall);
+    let choice = glowloom_book::Choice { sheet: Some("panel-a-back"), panel: None };
+    let sheet = glowloom_plan::meter::sheet(&wall).unwrap();
+    let steps = glowloom_plan::steps::steps(&wall, &plan, Some(&sheet));
+    let book = glowloom_book::Book {
+        wall: &wall,
+        file: &file,
+        plan: &plan,
+        sheet: Some(&sheet),
+        steps: &steps,
+    };
+    let sheets = glowloom_book::chosen(&book, &choice).unwrap();
+    let sheet = sheets.iter().find(|sheet| sheet.path().starts_with("sheets/")).unwrap();
+    let mut bytes = Vec::new();
+    sheet.write(&mut bytes).unwrap();
+    holds("docs/pictures/sheet.svg", &String::from_utf8(bytes).unwrap());
+}
+
 #[test]
 fn wall_file() {
     let mut out = String::from(

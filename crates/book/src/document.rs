@@ -8,6 +8,7 @@ use glowloom_plan::meter::Sheet;
 use glowloom_plan::steps::Steps;
 
 use crate::labels::{self, labels};
+use crate::sheets::{self, carriers};
 use crate::{lists, map, parts, steps};
 
 type Make<'b> = Box<dyn Fn(&mut dyn Write) -> io::Result<()> + 'b>;
@@ -79,6 +80,7 @@ pub fn documents<'b>(book: &Book<'b>) -> Vec<Document<'b>> {
             lists::points(sheet, out)
         }));
     }
+    all.extend(carriers::documents(wall, sheets::sheets(book)));
     all.extend(label_sheets(wall, plan));
     all.extend(parts::documents(wall, plan.tiles.as_ref()));
     all

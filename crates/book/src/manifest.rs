@@ -8,8 +8,25 @@ use sha2::{Digest, Sha256};
 
 /// Its place in the book's folder.
 pub const CONTENTS: &str = "contents.json";
-/// The word by which it is known.
-pub const BOOK: &str = "glowloom";
+
+/// What a folder holds, so that a few sheets never take a book's place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holds {
+    /// A whole book.
+    Book,
+    /// A few sheets of one.
+    Sheets,
+}
+
+impl Holds {
+    /// The word by which its list is known.
+    fn word(self) -> &'static str {
+        match self {
+            Self::Book => "glowloom",
+            Self::Sheets => "glowloom sheets",
+        }
+    }
+}
 
 /// A file of the book as it was written.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -53,11 +70,11 @@ struct WallFile<'c> {
 
 /// The list itself: of the wall's name, the wall file that the book is made from, and every other file.
 #[must_use]
-pub fn contents(wall: &str, wall_file: &[u8], files: &[Entry]) -> Vec<u8> {
+pub fn contents(holds: Holds, wall: &str, wall_file: &[u8], files: &[Entry]) -> Vec<u8> {
     let Entry { sha256, .. } = Entry::of("", wall_file);
     let fingerprint = fingerprint(wall_file);
     let wall_file = WallFile { sha256: &sha256, fingerprint: &fingerprint };
-    let contents = Contents { book: BOOK, format: 2, wall, wall_file, files };
+    let contents = Contents { book: holds.word(), format: 2, wall, wall_file, files };
     // Plain texts and numbers always have a form in JSON.
     let mut bytes = serde_json::to_vec_pretty(&contents).unwrap_or_default();
     bytes.push(b'\n');
@@ -82,11 +99,11 @@ pub struct Listed {
     pub files: Vec<Entry>,
 }
 
-/// Reads a list of contents; `None` where it is none of a book.
+/// Reads a list of contents; `None` where it is none of such a folder.
 #[must_use]
-pub fn listed(bytes: &[u8]) -> Option<Listed> {
+pub fn listed(bytes: &[u8], holds: Holds) -> Option<Listed> {
     let contents: serde_json::Value = serde_json::from_slice(bytes).ok()?;
-    if contents.get("book")?.as_str()? != BOOK {
+    if contents.get("book")?.as_str()? != holds.word() {
         return None;
     }
     let entry = |file: &serde_json::Value| match file.as_str() {
@@ -154,15 +171,17 @@ mod tests {
     #[test]
     fn a_list_is_read_as_it_was_written() {
         let files = [Entry::of("parts/a \"b\".stl", b"x"), Entry::of("wall.toml", b"abc")];
-        let bytes = contents("W", b"abc", &files);
-        let listed = listed(&bytes).unwrap();
+        let bytes = contents(Holds::Book, "W", b"abc", &files);
+        assert_eq!(super::listed(&bytes, Holds::Sheets), None);
+        let listed = listed(&bytes, Holds::Book).unwrap();
         assert_eq!(listed.files, files);
         assert_eq!(listed.wall_file, files[1].sha256);
         // As it was before there were hashes.
-        let old = super::listed(br#"{"book": "glowloom", "files": ["a", 3, "b"]}"#).unwrap();
+        let old =
+            super::listed(br#"{"book": "glowloom", "files": ["a", 3, "b"]}"#, Holds::Book).unwrap();
         assert_eq!(old.files.iter().map(|file| file.path.as_str()).collect::<Vec<_>>(), ["a", "b"]);
         for none in ["", "[]", "{}", r#"{"book": "other", "files": []}"#] {
-            assert_eq!(super::listed(none.as_bytes()), None, "{none}");
+            assert_eq!(super::listed(none.as_bytes(), Holds::Book), None, "{none}");
         }
     }
 }

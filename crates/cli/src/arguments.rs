@@ -47,7 +47,7 @@ pub enum Command {
     Check(WallFile),
     /// Work out every figure of a wall
     Plan(Plan),
-    /// Write the build book of a wall: steps, lists, labels, parts to print, and every file to build from
+    /// Write the build book of a wall: sheets, steps, lists, labels, parts to print, and every file to build from
     Book(Book),
     /// Write down what is done, or tell how far the wall has come and what is next
     Done(Done),
@@ -125,6 +125,12 @@ pub struct Book {
     /// Write nothing; tell whether the folder is the book of this wall as it is now
     #[arg(long)]
     pub check: bool,
+    /// Write only the sheets of that name or number, into a folder of their own
+    #[arg(long, value_name = "NAME", conflicts_with = "check")]
+    pub sheet: Option<String>,
+    /// Write only the sheets of that panel, into a folder of their own
+    #[arg(long, value_name = "NAME", conflicts_with = "check")]
+    pub panel: Option<String>,
 }
 
 /// `glowloom done`

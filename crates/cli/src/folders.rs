@@ -6,7 +6,7 @@ use std::io::{self, ErrorKind, Write};
 use std::path::{Component, Path, PathBuf};
 
 use glowloom_book::Document;
-use glowloom_book::manifest::{self, CONTENTS, Entry, Hashed, Listed};
+use glowloom_book::manifest::{self, CONTENTS, Entry, Hashed, Holds, Listed};
 
 use crate::failure::Failure;
 use crate::files;
@@ -25,11 +25,13 @@ enum Found {
 }
 
 /// Writes documents and the list of them into a folder: beside its place first, then renamed. A folder
-/// that is there may be empty, or an earlier book that holds nothing else; any other is left as it is.
+/// that is there may be empty, or an earlier one of the same sort that holds nothing else; any other is left
+/// as it is.
 /// `contents` makes the list.
 pub fn write_whole(
     folder: &Path,
     documents: &[Document<'_>],
+    holds: Holds,
     contents: impl FnOnce(&[Entry]) -> Vec<u8>,
 ) -> Result<(), Failure> {
     let wrong = |error| Failure::file(folder, "write", error);
@@ -39,7 +41,7 @@ pub fn write_whole(
         Err(error) if error.kind() == ErrorKind::NotFound => folder.to_path_buf(),
         Err(error) => return Err(wrong(error)),
     };
-    let found = look(folder, &real)?;
+    let found = look(folder, &real, holds)?;
     let parent = real.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let beside = tempfile::Builder::new().prefix(".glowloom-").tempdir_in(parent).map_err(wrong)?;
     let new = beside.path().join("new");
@@ -80,7 +82,7 @@ pub fn differences(
     contents: impl FnOnce(&[Entry]) -> Vec<u8>,
 ) -> Result<Vec<String>, Failure> {
     let mut differences = Vec::new();
-    let listed = listed(folder)?;
+    let listed = listed(folder, Holds::Book)?;
     let mut entries = Vec::with_capacity(documents.len());
     for document in documents {
         let path = folder.join(inner(document)?);
@@ -150,7 +152,7 @@ fn inner(document: &Document<'_>) -> Result<PathBuf, Failure> {
     Ok(path)
 }
 
-fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
+fn look(given: &Path, folder: &Path, holds: Holds) -> Result<Found, Failure> {
     let wrong = |error| Failure::file(given, "read", error);
     match fs::metadata(folder) {
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Found::Nothing),
@@ -162,7 +164,7 @@ fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
         return Ok(Found::Empty);
     }
     let another = "give a folder of another name, or move away what is in this one";
-    let Some(listed) = listed(folder)? else {
+    let Some(listed) = listed(folder, holds)? else {
         let message = format!("{} holds files and is no book of this program", shown(given));
         return Err(Failure::other(message, another));
     };
@@ -179,13 +181,13 @@ fn look(given: &Path, folder: &Path) -> Result<Found, Failure> {
 }
 
 /// What a book's list of contents says; `None` where there is no such list.
-fn listed(folder: &Path) -> Result<Option<Listed>, Failure> {
+fn listed(folder: &Path, holds: Holds) -> Result<Option<Listed>, Failure> {
     let path = folder.join(CONTENTS);
     if !path.is_file() {
         return Ok(None);
     }
     let bytes = files::read_at_most(&path, MOST_CONTENTS)?;
-    Ok(manifest::listed(&bytes))
+    Ok(manifest::listed(&bytes, holds))
 }
 
 /// Everything below a folder that is not a folder itself, and folders that hold nothing. Links are not
@@ -221,27 +223,34 @@ mod tests {
 
     type Contents<'c> = &'c dyn Fn(&[Entry]) -> Vec<u8>;
 
-    /// Writes the book of a wall with these settings, or compares.
-    fn with<T>(baffle: &str, run: impl FnOnce(&[Document<'_>], Contents<'_>) -> T) -> T {
+    /// The book of a wall with these settings.
+    fn with_book<T>(baffle: &str, run: impl FnOnce(&glowloom_book::Book<'_>) -> T) -> T {
         let file = format!("{TEXT}{baffle}\n");
         let wall = glowloom_design::read(file.as_bytes()).unwrap();
         let plan = glowloom_plan::plan(&wall);
         let sheet = glowloom_plan::meter::sheet(&wall).unwrap();
         let steps = glowloom_plan::steps::steps(&wall, &plan, Some(&sheet));
-        let file = file.as_bytes();
-        let book = glowloom_book::Book {
+        run(&glowloom_book::Book {
             wall: &wall,
-            file,
+            file: file.as_bytes(),
             plan: &plan,
             sheet: Some(&sheet),
             steps: &steps,
-        };
-        let contents = |entries: &[Entry]| manifest::contents(&wall.name, file, entries);
-        run(&glowloom_book::documents(&book), &contents)
+        })
+    }
+
+    /// Writes it, or compares.
+    fn with<T>(baffle: &str, run: impl FnOnce(&[Document<'_>], Contents<'_>) -> T) -> T {
+        with_book(baffle, |book| {
+            let contents = |entries: &[Entry]| {
+                manifest::contents(Holds::Book, &book.wall.name, book.file, entries)
+            };
+            run(&glowloom_book::documents(book), &contents)
+        })
     }
 
     fn write(folder: &Path, baffle: &str) -> Result<(), Failure> {
-        with(baffle, |documents, contents| write_whole(folder, documents, contents))
+        with(baffle, |documents, contents| write_whole(folder, documents, Holds::Book, contents))
     }
 
     /// Places below the folder and what is said of each.
@@ -249,6 +258,16 @@ mod tests {
         let found = with(baffle, |documents, contents| differences(folder, documents, contents));
         let start = format!("{}/", folder.display());
         found.unwrap().iter().map(|line| line.strip_prefix(&start).unwrap().to_owned()).collect()
+    }
+
+    /// All but the sheets, which have the wall file's fingerprint, so that each is stale with it.
+    fn but_sheets(all: Vec<String>) -> Vec<String> {
+        let sheet = |line: &String| {
+            ["sheets/", "book.pdf", "index.html"].iter().any(|start| line.starts_with(start))
+        };
+        let (sheets, others): (Vec<_>, Vec<_>) = all.into_iter().partition(sheet);
+        assert!(sheets.len() > 10, "{sheets:?}");
+        others
     }
 
     fn names(folder: &Path) -> Vec<String> {
@@ -273,7 +292,7 @@ mod tests {
             "parts/list.txt is stale",
             "parts/list.csv is stale",
         ];
-        let found = compare(&book, rim);
+        let found = but_sheets(compare(&book, rim));
         assert_eq!(found[..stale.len()], stale);
         let gone = &found[stale.len()..];
         assert!(
@@ -282,9 +301,9 @@ mod tests {
         );
         write(&book, rim).unwrap();
         assert_eq!(compare(&book, rim), [""; 0]);
-        assert_eq!(names(&book).len(), plain.len() + 2);
+        assert_eq!(but_sheets(names(&book)).len(), but_sheets(plain.clone()).len() + 2);
         // Files of the book before that are no part of this one go.
-        let found = compare(&book, "");
+        let found = but_sheets(compare(&book, ""));
         let over = found.iter().filter(|line| line.ends_with(" is no part of it any more"));
         assert_eq!((found.len(), over.count()), (stale.len() + 2, 2));
         write(&book, "").unwrap();
@@ -345,6 +364,25 @@ mod tests {
         assert!(write(&book, "").is_err(), "the wires are no part of what it lists");
         assert!(!compare(&book, "").iter().any(|line| line.contains("other")));
         assert_eq!(fs::read(&other).unwrap(), b"mine");
+    }
+
+    #[test]
+    fn a_few_sheets_never_take_a_book_s_place() {
+        let place = tempfile::tempdir().unwrap();
+        let (book, few) = (place.path().join("book"), place.path().join("few"));
+        write(&book, "").unwrap();
+        with_book("", |whole| {
+            let choice = glowloom_book::Choice { sheet: Some("mains"), panel: None };
+            let chosen = glowloom_book::chosen(whole, &choice).unwrap();
+            let contents = |entries: &[Entry]| {
+                manifest::contents(Holds::Sheets, &whole.wall.name, whole.file, entries)
+            };
+            assert!(write_whole(&book, &chosen, Holds::Sheets, contents).is_err());
+            write_whole(&few, &chosen, Holds::Sheets, contents).unwrap();
+            write_whole(&few, &chosen, Holds::Sheets, contents).unwrap();
+        });
+        assert_eq!(names(&few).len(), 3, "contents, PDF and sheet");
+        assert!(write(&few, "").is_err());
     }
 
     #[cfg(unix)]

@@ -150,7 +150,18 @@ fn book_writes_parts() {
     );
     assert_eq!(
         files_in(&folder.path().join("book")),
-        ["contents.json", "labels", "lists", "parts", "plan.json", "steps.txt", "wall.toml"]
+        [
+            "book.pdf",
+            "contents.json",
+            "index.html",
+            "labels",
+            "lists",
+            "parts",
+            "plan.json",
+            "sheets",
+            "steps.txt",
+            "wall.toml"
+        ]
     );
     let parts = folder.path().join("book/parts");
     assert_eq!(
@@ -187,6 +198,30 @@ fn book_writes_parts() {
     let (_, err) = ends(2, folder.path(), &["book", "wall.toml", "-o", "."]);
     assert!(err.contains("is no book of this program"), "{err}");
     assert_eq!(std::fs::read(&stl).unwrap(), before);
+}
+
+/// One corrected page is reprinted, not a book; its number and bytes are those of the book.
+#[test]
+fn some_sheets_alone() {
+    let (folder, _) = folder_with_wall(15_009);
+    let at = |path: &str| folder.path().join(path);
+    ends(0, folder.path(), &["book", "wall.toml", "-o", "book"]);
+    let few = ["book", "wall.toml", "-o", "few", "--sheet", "mains"];
+    let (out, _) = ends(0, folder.path(), &few);
+    assert!(out.contains("1 sheet, together in sheets.pdf"), "{out}");
+    assert_eq!(files_in(&at("few")), ["contents.json", "sheets", "sheets.pdf"]);
+    let names = files_in(&at("few/sheets"));
+    assert!(names.len() == 1 && names[0].ends_with("-mains.svg"), "{names:?}");
+    let bytes = |folder: &str| std::fs::read(at(folder).join("sheets").join(&names[0])).unwrap();
+    assert_eq!(bytes("few"), bytes("book"));
+    let (_, err) = ends(2, folder.path(), &["book", "wall.toml", "-o", "x", "--sheet", "attic"]);
+    assert!(err.contains("no sheet \"attic\"") && err.contains("1 At a glance"), "{err}");
+    let (_, err) = ends(2, folder.path(), &["book", "wall.toml", "-o", "x", "--panel", "z"]);
+    assert!(err.contains("no sheet of panel \"z\""), "{err}");
+    // The whole book is not written over.
+    let over = ["book", "wall.toml", "-o", "book", "--sheet", "mains"];
+    ends(2, folder.path(), &over);
+    assert!(at("book/book.pdf").exists() && !at("x").exists());
 }
 
 #[test]

@@ -2,8 +2,9 @@
 
 use std::process::ExitCode;
 
-use glowloom_book::manifest::{Entry, contents, fingerprint};
+use glowloom_book::manifest::{Entry, Holds, contents, fingerprint};
 use glowloom_book::parts::words;
+use glowloom_book::{Choice, NoSuchSheet};
 use glowloom_plan::Plan;
 use glowloom_plan::steps::Steps;
 
@@ -24,8 +25,12 @@ pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
         sheet: sheet.as_ref(),
         steps: &steps,
     };
+    if arguments.sheet.is_some() || arguments.panel.is_some() {
+        return some(arguments, &book);
+    }
     let documents = glowloom_book::documents(&book);
-    let contents = |entries: &[Entry]| contents(&opened.wall.name, &opened.bytes, entries);
+    let contents =
+        |entries: &[Entry]| contents(Holds::Book, &opened.wall.name, &opened.bytes, entries);
     let folder = output::shown(&arguments.output);
     if arguments.check {
         let differences = folders::differences(&arguments.output, &documents, contents)?;
@@ -37,12 +42,13 @@ pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
         output::write(&format!("{folder} {word} the book of {wall} as it is now\n"))?;
         return Ok(ExitCode::from(u8::from(!differences.is_empty())));
     }
-    folders::write_whole(&arguments.output, &documents, contents)?;
+    folders::write_whole(&arguments.output, &documents, Holds::Book, contents)?;
     // The list of them is one more.
     let files = counted(documents.len() as u64 + 1, "file");
     let fingerprint = fingerprint(&opened.bytes);
     output::write(&format!(
-        "Wrote {folder}: {files}, of wall file {fingerprint}.\n{}{}",
+        "Wrote {folder}: {files}, of wall file {fingerprint}.\nsheets: book.pdf to print, index.html to read, sheets/ \
+         one by one\n{}{}",
         built(&opened, &steps),
         parts(&opened, &plan)
     ))?;
@@ -51,6 +57,45 @@ pub fn run(arguments: &Book) -> Result<ExitCode, Failure> {
         output::write(&format!("\n{progress}"))?;
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Writes the sheets that were asked for, and nothing else of the book.
+fn some(arguments: &Book, book: &glowloom_book::Book<'_>) -> Result<ExitCode, Failure> {
+    let choice = Choice { sheet: arguments.sheet.as_deref(), panel: arguments.panel.as_deref() };
+    let found = glowloom_book::chosen(book, &choice);
+    let documents = found.map_err(|wrong| none(arguments, &wrong))?;
+    let contents = |entries: &[Entry]| contents(Holds::Sheets, &book.wall.name, book.file, entries);
+    folders::write_whole(&arguments.output, &documents, Holds::Sheets, contents)?;
+    let folder = output::shown(&arguments.output);
+    // One PDF is beside the sheets.
+    let sheets = counted((documents.len() as u64).saturating_sub(1), "sheet");
+    output::write(&format!("Wrote {folder}: {sheets}, together in sheets.pdf.\n"))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Most names that are told of what there is.
+const MOST_TOLD: usize = 60;
+
+fn none(arguments: &Book, wrong: &NoSuchSheet) -> Failure {
+    let mut there: Vec<&str> = wrong.there_are.iter().map(String::as_str).take(MOST_TOLD).collect();
+    if wrong.there_are.len() > MOST_TOLD {
+        there.push("and more");
+    }
+    let there = there.join("; ");
+    match (&arguments.panel, &arguments.sheet) {
+        (Some(panel), Some(sheet)) => Failure::other(
+            format!("no sheet \"{sheet}\" of panel \"{panel}\""),
+            format!("give one of: {there}"),
+        ),
+        (Some(panel), None) => Failure::other(
+            format!("no sheet of panel \"{panel}\""),
+            format!("give one of: {there}"),
+        ),
+        (None, sheet) => {
+            let sheet = sheet.as_deref().unwrap_or_default();
+            Failure::other(format!("no sheet \"{sheet}\""), format!("give one of: {there}"))
+        }
+    }
 }
 
 /// `1 tile`, `2 tiles`

@@ -1,0 +1,109 @@
+//! All sheets as one page that needs no network: a list of them, then each drawing with its words.
+
+use std::io::{self, BufWriter, Write};
+
+use glowloom_design::Wall;
+
+use super::{Sheet, carriers};
+use crate::draw::text::plain;
+use crate::draw::vector;
+use crate::svg::escaped;
+
+/// The page's look: inks as custom properties, by day and by night. Sheets whose colours are those of
+/// things stay as on paper. #6b3d00 on #fbf9f4 is 8.6:1, #ffc47d on #15171a 11.8:1 by WCAG 2.
+const STYLE: &str = "\
+:root{color-scheme:light dark;--ground:#fbf9f4;--paper:#fff;--ink:#111;--back:#f4ead8;--touch:#6b3d00;\
+--rule:#b9b2a4}\
+@media (prefers-color-scheme:dark){:root{--ground:#15171a;--paper:#1d2024;--ink:#ece7dc;--back:#3a3122;\
+--touch:#ffc47d;--rule:#565a60}}\
+.day{--paper:#fff;--ink:#111;--back:#f4ead8}\
+*{box-sizing:border-box}\
+body{margin:0;background:var(--ground);color:var(--ink);font:1rem/1.45 system-ui,sans-serif;\
+font-variant-numeric:tabular-nums}\
+header,main{max-width:84rem;margin:0 auto;padding:1rem}\
+h1{font-size:1.6rem;margin:.2rem 0}h2{font-size:1.15rem;margin:0}\
+header p{margin:.2rem 0}a{color:var(--touch)}\
+nav ol{columns:18rem;padding:0;margin:.6rem 0;list-style:none}\
+nav a{display:block;padding:.3rem 0;min-height:2rem;text-decoration:none}\
+nav a:hover,nav a:focus{text-decoration:underline}\
+nav b{display:inline-block;min-width:2.2em;text-align:right;margin-right:.7em}\
+section{margin:0 0 2.5rem;scroll-margin-top:.5rem}\
+.head{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;align-items:baseline;padding:.4rem 0}\
+.head p{margin:0}\
+.roll{overflow-x:auto;border:1px solid var(--rule);background:var(--paper)}\
+.roll svg{display:block;width:100%;min-width:56rem;height:auto;background:var(--paper)}\
+.roll.up svg{min-width:40rem;max-width:60rem;margin:0 auto}\
+svg text{font-family:'Noto Sans','Segoe UI',Arial,'Liberation Sans','DejaVu Sans',sans-serif;font-size:2.5px;\
+fill:var(--ink)}\
+svg .b{font-weight:bold}svg .m{font-size:3.5px}svg .l{font-size:5px}\
+svg .a{text-anchor:middle}svg .e{text-anchor:end}\
+svg path{fill:none;stroke-linejoin:round}\
+.s1{stroke-width:.18}.s2{stroke-width:.35}.s3{stroke-width:.7}\
+.k{stroke:var(--ink)}.w{stroke:var(--paper)}\
+svg .fk{fill:var(--ink)}svg .fw{fill:var(--paper)}svg .fb{fill:var(--back)}\
+@media print{:root{--ground:#fff;--paper:#fff;--ink:#111;--back:#f4ead8;--touch:#111}\
+header,.head,.words{display:none}main{padding:0;max-width:none}\
+section{margin:0;break-after:page;break-inside:avoid}.roll{border:0;overflow:visible}\
+.roll svg,.roll.up svg{min-width:0;max-width:none;width:auto;height:auto}\
+section.lying{page:lying}section.standing{page:standing}}";
+
+/// Writes the page.
+///
+/// # Errors
+/// Those of the writer.
+pub fn write(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<()> {
+    let mut out = BufWriter::with_capacity(1 << 16, out);
+    let name = escaped(&plain(&wall.name));
+    let paper = sheets.first().map_or("A4", |sheet| sheet.frame.name);
+    writeln!(
+        out,
+        "<!doctype html>\n<html lang=\"en-GB\">\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n\
+         <title>Build book of {name}</title>\n<style>{STYLE}\n\
+         @page lying{{size:{paper} landscape;margin:0}}@page standing{{size:{paper} portrait;margin:0}}\
+         </style>\n<body>\n<header>\n<h1 dir=\"auto\">Build book of {name}</h1>\n\
+         <p>{} sheets. The same for a printer: <a href=\"book.pdf\">book.pdf</a>. \
+         Print at 100 %, nothing fitted to the page.</p>\n<nav aria-label=\"Sheets\">\n<ol>",
+        sheets.len()
+    )?;
+    for sheet in sheets {
+        writeln!(
+            out,
+            "<li><a href=\"#s{0}\"><b>{0}</b>{1}</a>",
+            sheet.number,
+            escaped(&sheet.name)
+        )?;
+    }
+    out.write_all(b"</ol>\n</nav>\n</header>\n<main>\n")?;
+    for sheet in sheets {
+        let upright = sheet.frame.height > sheet.frame.width;
+        let (way, up) = if upright { ("standing", " up") } else { ("lying", "") };
+        let day = if sheet.daylight { " day" } else { "" };
+        let mut facts = Vec::new();
+        facts.extend(sheet.panel_words().map(|panels| escaped(&plain(&panels))));
+        if sheet.view != super::View::None {
+            facts.push(format!("<b>{}</b>", sheet.view.words()));
+        }
+        facts.extend(sheet.scale.clone());
+        writeln!(
+            out,
+            "<section id=\"s{number}\" class=\"{way}\">\n<div class=\"head\"><h2>{number} {}</h2>\
+             <p dir=\"auto\">{}</p><p><a href=\"sheets/{}.svg\">alone</a></p>\
+             <p><a href=\"#\">all sheets</a></p></div>\n\
+             <div class=\"roll{up}{day}\" tabindex=\"0\" role=\"region\" aria-label=\"sheet {number}\">",
+            escaped(&sheet.name),
+            facts.join(", "),
+            sheet.file(),
+            number = sheet.number,
+        )?;
+        let id = format!("s{}", sheet.number);
+        carriers::about(wall, sheet, |about| vector::part(&sheet.drawing, about, &id, &mut out))?;
+        writeln!(
+            out,
+            "</div>\n<p class=\"words\">{}</p>\n</section>",
+            escaped(&sheet.description)
+        )?;
+    }
+    out.write_all(b"</main>\n</body>\n</html>\n")?;
+    out.flush()
+}
