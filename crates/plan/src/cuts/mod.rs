@@ -5,14 +5,14 @@
 //! the shelf used first; fewest joints; fewest part rolls begun, and short ones rather than long
 //! ones; the longest single left-over. Cuts take no length away.
 //!
-//! Whole pieces ([`whole`], [`plain`], [`shelf`], [`left_over`]) are a cutting stock problem: bounds
-//! ([`bound`], [`relax`] by [`knapsack`]) against packings ([`pack`], [`search`]). Pieces joined from
-//! parts ([`splice`]) need as many rolls as their pixels do, and fewest joints are most [`groups`] of
-//! rolls ([`cycle`]). Nothing is called proven that does not hold in whole numbers. Short part rolls
+//! Whole pieces (`whole`, `plain`, `shelf`, `left_over`) are a cutting stock problem: bounds
+//! (`bound`, `relax` by `knapsack`) against packings (`pack`, `search`). Pieces joined from
+//! parts (`splice`) need as many rolls as their pixels do, and fewest joints are most `groups` of
+//! rolls (`cycle`). Nothing is called proven that does not hold in whole numbers. Short part rolls
 //! are preferred as far as single exchanges go; of joined pieces with part rolls on the shelf the
 //! longest left-over is not searched for.
 //!
-//! Effort is counted in [`steps`], never in time.
+//! Effort is counted in `steps`, never in time.
 
 mod bound;
 mod cycle;
