@@ -113,7 +113,7 @@ fn paragraph(text: &str, mark: &str, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// Minutes, or hours with halves.
-fn duration(time: Seconds) -> String {
+pub(crate) fn duration(time: Seconds) -> String {
     let minutes = time.0 / 60.0;
     if minutes < 120.0 {
         return format!("{:.0} min", (minutes / 5.0).ceil() * 5.0);

@@ -10,6 +10,7 @@ mod direct;
 mod elevation;
 mod findings;
 mod fit;
+mod flow;
 mod frame;
 mod glance;
 mod joints;
@@ -22,6 +23,7 @@ mod panels;
 mod printing;
 mod shopping;
 mod sources;
+mod steps;
 mod templates;
 mod voltage;
 
@@ -33,6 +35,7 @@ use glowloom_design::wall::Panel;
 use glowloom_plan::meter;
 use glowloom_plan::path::PanelPath;
 use glowloom_plan::power::Networks;
+use glowloom_plan::steps::Steps;
 use glowloom_plan::{Plan, path};
 use glowloom_units::Volts;
 
@@ -147,13 +150,15 @@ pub(crate) struct Context<'b> {
     /// Volts of every pixel of each kind, in the order of its path, at full white under the wall's
     /// ceiling; none where a panel has no answer.
     volts: Option<Vec<Vec<Volts>>>,
+    /// What to do.
+    steps: &'b Steps,
     /// Where a meter goes.
     meter: Option<&'b meter::Sheet>,
 }
 
 impl<'b> Context<'b> {
     fn new(book: &Book<'b>) -> Self {
-        let Book { wall, plan, sheet, .. } = *book;
+        let Book { wall, plan, sheet, steps, .. } = *book;
         let kinds = kinds::kinds(wall);
         let networks = Networks::of(wall);
         let white = ([1.0; 4], wall.power.brightness_limit);
@@ -167,7 +172,7 @@ impl<'b> Context<'b> {
             };
             kinds.iter().map(of).collect()
         });
-        Self { wall, plan, kinds, volts, meter: sheet }
+        Self { wall, plan, kinds, volts, steps, meter: sheet }
     }
 
     /// Names of a kind's panels.
@@ -209,6 +214,7 @@ pub(crate) fn sheets(book: &Book<'_>) -> Vec<Sheet> {
     for (number, kind) in context.kinds.iter().enumerate() {
         sheets.extend(voltage::draw(&context, number, kind));
     }
+    sheets.extend(steps::draw(&context));
     sheets.extend(cutting::draw(&context));
     sheets.extend(printing::draw(&context));
     for kind in &context.kinds {
