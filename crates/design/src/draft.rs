@@ -312,6 +312,7 @@ const MAKING: &str = "\
 # above_people = false
 # safety_cord = false               # a cord or hook besides, on each panel
 # supply_on = \"wall\"               # or board, floor: what carries the supplies; never card
+# above_floor = \"1.2 m\"             # height of the wall's lower edge
 
 # [stock]
 # rolls = [90, 150]                 # strip on the shelf, in pixels

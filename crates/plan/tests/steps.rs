@@ -42,11 +42,14 @@ fn the_demo_by_its_steps() {
     assert_eq!(words(&steps, "joint west:4-5"), "at the bottom edge (near): plus, minus and data");
     assert_eq!(words(&steps, "joint west:5-6"), "at the top edge (far): plus, minus and data");
     let third = words(&steps, "strip west 3");
-    assert_eq!(third, "front: 3rd strip from the left, at its bottom end; arrows up");
+    assert_eq!(third, "front: 3rd strip from the left, bottom end; arrows up");
     let feed = words(&steps, "feed west 2 near");
     let wanted =
         "back: 2nd strip from the right, at its bottom end; 2.5 mm2, 1.20 m each way; fuse 5 A";
     assert!(feed.starts_with(wanted), "{feed}");
+    // A panel of 20 x 32 pixels 33.33 mm apart; the wall's lower edge is 1.1 m above the floor.
+    let hung = words(&steps, "panel middle hung");
+    assert_eq!(hung, "top-left corner 666.7 mm right and 0 mm down, 2166.7 mm above the floor");
     assert_eq!(words(&steps, "tile 5x6-plain"), "48 of them, printed and looked over");
     // What to read is what the plan says of the supply and of the measuring points.
     let volts = &step(&steps, "volts west").checks[0];

@@ -47,6 +47,20 @@ impl Metres {
     }
 }
 
+impl Metres {
+    /// A length to cut, mark and bore by, to a tenth of a millimetre or a hundredth of an inch:
+    /// `1066.7 mm`, `2000 mm`; `41.99 in`.
+    #[must_use]
+    pub fn to_mark(self, figures: Figures) -> String {
+        let (text, unit) = match figures {
+            Figures::Metric => (format!("{:.1}", self.0 * 1000.0), "mm"),
+            Figures::Imperial => (format!("{:.2}", self.0 / 0.0254), "in"),
+        };
+        let short = text.trim_end_matches('0').trim_end_matches('.');
+        format!("{} {unit}", if short == "-0" { "0" } else { short })
+    }
+}
+
 impl Kilograms {
     /// A mass to read: `1.80 kg`, `250 g`; `3.97 lb`.
     #[must_use]
@@ -88,6 +102,18 @@ impl std::fmt::Display for Seconds {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn lengths_to_mark_are_exact_enough() {
+        let metric = |mm: f64| Metres(mm / 1000.0).to_mark(Figures::Metric);
+        assert_eq!(metric(2000.0 / 3.0), "666.7 mm");
+        assert_eq!(
+            [metric(2000.0), metric(0.0), metric(-0.01), metric(30.0)],
+            ["2000 mm", "0 mm", "0 mm", "30 mm"]
+        );
+        let inches = |inches: f64| Metres(inches * 0.0254).to_mark(Figures::Imperial);
+        assert_eq!([inches(42.0), inches(26.247)], ["42 in", "26.25 in"]);
+    }
 
     #[test]
     fn lengths_read_well() {

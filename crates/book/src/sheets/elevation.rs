@@ -1,18 +1,23 @@
 //! The wall from the front: panels by name, dimensions, picture coordinates, what no panel shows.
 
+use glowloom_design::wall::Panel;
 use glowloom_plan::built::{Built, Outline};
 use glowloom_plan::geometry::outline;
+use glowloom_plan::structure::points;
 use glowloom_plan::uncovered::gaps;
 use glowloom_units::Metres;
 
 use super::fit::{Ratio, best, placed};
 use super::{Context, Sheet, View};
 use crate::draw::text::{BOLD, NAME, PLAIN};
-use crate::draw::{Drawing, Ink, THICK, THIN, corners};
+use crate::draw::{Drawing, Ink, MEDIUM, THICK, THIN, corners};
 use crate::svg::{Point, Rect};
 
 /// Around the wall.
 const MARGINS: [f64; 4] = [34.0, 16.0, 14.0, 29.0];
+
+/// Radius of a fixing's mark.
+const FIXING: f64 = 1.1;
 
 /// The front elevation.
 pub fn draw(context: &Context<'_>) -> Sheet {
@@ -73,14 +78,14 @@ pub fn draw(context: &Context<'_>) -> Sheet {
             context.plan.geometry.uncovered_pixels
         ));
     }
-    if let Some(hanging) = &context.wall.hanging {
-        lines.push(format!(
-            "{} fixings to a panel ({}), rated {} each; half of them along the upper edge",
+    let cables = "arrows: where cables leave";
+    lines.push(match &context.wall.hanging {
+        Some(hanging) => format!(
+            "Crossed circles: fixings, {} to a panel; {cables} (sheet Hanging points)",
             hanging.fixings_per_panel,
-            hanging.kind.word(),
-            hanging.rated.shown(context.wall.figures)
-        ));
-    }
+        ),
+        None => format!("At lower edges, {cables}"),
+    });
     super::panel_front::notes(drawing, &frame.band(), &lines);
     sheet
 }
@@ -155,6 +160,7 @@ fn panels(drawing: &mut Drawing, context: &Context<'_>, view: &OnPaper) -> bool 
                 break;
             }
         }
+        marks(drawing, context, panel, &shape, high);
         let top = shape.middle().y - high / 2.0;
         for (hand, text, down) in kept {
             drawing.text(hand, Point::new(shape.middle().x, top + down), text);
@@ -162,6 +168,36 @@ fn panels(drawing: &mut Drawing, context: &Context<'_>, view: &OnPaper) -> bool 
     }
     drawing.end();
     named
+}
+
+/// Fixings as crossed circles and the cord as an arrow out of the lower edge, where no words stand:
+/// those take so much in the panel's middle.
+fn marks(drawing: &mut Drawing, context: &Context<'_>, panel: &Panel, shape: &Rect, words: f64) {
+    let (width, height) = Built::of(context.wall, panel).size();
+    let at = |point: points::Point| {
+        let (right, down) = (point.right / width, point.down / height);
+        Point::new(shape.left + right * shape.width, shape.top + down * shape.height)
+    };
+    let clear = |at: &Point| (at.y - shape.middle().y).abs() > words / 2.0 + 2.5;
+    if let Some(hanging) = &context.wall.hanging {
+        let all = points::fixings(context.wall, panel, hanging);
+        // Marks that touch tell nothing.
+        let close = all.windows(2).any(|pair| match pair {
+            [a, b] => a.down == b.down && (at(*b).x - at(*a).x).abs() < 3.0,
+            _ => false,
+        });
+        for point in all.into_iter().map(at).filter(|point| clear(point) && !close) {
+            drawing.circle(Some(THIN), Some(Ink::Paper), point, FIXING);
+            drawing.line(THIN, point.by(-FIXING, 0.0), point.by(FIXING, 0.0));
+            drawing.line(THIN, point.by(0.0, -FIXING), point.by(0.0, FIXING));
+        }
+    }
+    let cord = at(points::cord(context.wall, panel));
+    let from = cord.by(0.0, -3.5);
+    if clear(&from) {
+        drawing.line(MEDIUM, from, cord.by(0.0, -0.6));
+        drawing.head(cord.by(0.0, -0.5), from, cord, 1.6);
+    }
 }
 
 /// Columns above and rows at the left, where panels begin and end.

@@ -50,7 +50,17 @@ pub fn draw(context: &Context<'_>, others: &[Sheet]) -> Sheet {
     let below = Rect { top: y, height: body.bottom() - y, ..left };
     order(drawing, context, &below, others);
     let mut lines = vec![
-        "Person 1.75 m tall. How high the wall hangs is not in the wall file".to_owned(),
+        match context.wall.hanging.as_ref().and_then(|hanging| hanging.above_floor) {
+            Some(floor) => format!(
+                "Person {} tall. The wall's lower edge is {} above the floor",
+                PERSON.shown(context.wall.figures),
+                floor.shown(context.wall.figures)
+            ),
+            None => format!(
+                "Person {} tall. How high the wall hangs is not in the wall file ([hanging] above_floor)",
+                PERSON.shown(context.wall.figures)
+            ),
+        },
         "WALL FILE in the title block is the file's fingerprint: a print with another is of another \
          file"
             .to_owned(),
@@ -65,7 +75,8 @@ pub fn draw(context: &Context<'_>, others: &[Sheet]) -> Sheet {
 fn picture(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) -> Ratio {
     let whole = outline(context.wall, &gaps(context.wall));
     let (width, height) = (whole.width(), whole.height());
-    let lowest = (EYES - height / 2.0).max(Metres(0.0));
+    let said = context.wall.hanging.as_ref().and_then(|hanging| hanging.above_floor);
+    let lowest = said.unwrap_or((EYES - height / 2.0).max(Metres(0.0)));
     let tall = (lowest + height).max(PERSON);
     let gap = Metres(0.25);
     let wide = width + gap + Metres(0.6);
@@ -97,7 +108,8 @@ fn picture(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) -> Ratio {
     drawing.rectangle(Some(THIN.dashed(DASHED)), None, &edge);
     let feet = Point::new(start + ratio.drawn(width + gap + Metres(0.3)), floor);
     drawing.person(feet, ratio.drawn(PERSON));
-    let size = format!("{} x {}", context.shown(width), context.shown(height));
+    let size =
+        format!("{} x {}", width.shown(context.wall.figures), height.shown(context.wall.figures));
     drawing.fitted(
         PLAIN.middle(),
         Point::new(edge.middle().x.max(room.left + 30.0), top - 2.0),
@@ -131,12 +143,16 @@ fn key_figures(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) -> f64
                 "{} x {} pixels, {} apart",
                 geometry.columns,
                 geometry.rows,
-                context.shown(geometry.pitch_m)
+                geometry.pitch_m.shown(context.wall.figures)
             ),
         ),
         (
             "size",
-            format!("{} x {}", context.shown(geometry.width_m), context.shown(geometry.height_m)),
+            format!(
+                "{} x {}",
+                geometry.width_m.shown(context.wall.figures),
+                geometry.height_m.shown(context.wall.figures)
+            ),
         ),
         ("panels", panels),
         (
@@ -329,7 +345,7 @@ fn order(drawing: &mut Drawing, context: &Context<'_>, room: &Rect, others: &[Sh
         "Check resistance and polarity, then power one panel; measure".into(),
         of(&["-volts", "-measuring"]),
     ));
-    steps.push(("Tiles and cloth on, hang".into(), of(&["elevation"])));
+    steps.push(("Tiles and cloth on, hang".into(), of(&["elevation", "hanging"])));
     let mut at = Point::new(room.left + 4.0, room.top + 6.0);
     drawing.begin("order of work");
     drawing.text(NAME, at, "Order of work");

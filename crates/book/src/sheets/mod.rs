@@ -13,6 +13,7 @@ mod fit;
 mod flow;
 mod frame;
 mod glance;
+mod hanging;
 mod joints;
 mod kinds;
 mod mains;
@@ -184,9 +185,9 @@ impl<'b> Context<'b> {
             .collect()
     }
 
-    /// A length to read.
+    /// A length to cut, mark and bore by.
     fn shown(&self, length: glowloom_units::Metres) -> String {
-        length.shown(self.wall.figures)
+        length.to_mark(self.wall.figures)
     }
 }
 
@@ -201,6 +202,7 @@ pub(crate) fn sheets(book: &Book<'_>) -> Vec<Sheet> {
     let mut sheets = Vec::new();
     sheets.extend(findings::draw(&context));
     sheets.push(elevation::draw(&context));
+    sheets.extend(hanging::draw(&context));
     sheets.extend(panels::draw(&context));
     for kind in &context.kinds {
         sheets.push(panel_front::draw(&context, kind));

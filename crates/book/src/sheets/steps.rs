@@ -168,7 +168,7 @@ fn read(check: &Check, width: f64) -> Block {
         block.marks.push(Mark::Field(shape));
         // Beside the box, its middle as high as the box's.
         let end = block.words(BOLD, INSET, width - FIELD.0 - 2.0, y + 1.4, &text);
-        y = end.max(y + FIELD.1 + 0.8);
+        y = end.max(y + FIELD.1 + 1.6);
     }
     let otherwise = format!("Otherwise: {}", check.otherwise);
     block.words(PLAIN, INSET + 3.0, width, y, &otherwise);

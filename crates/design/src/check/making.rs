@@ -157,6 +157,7 @@ fn hanging(section: &text::Hanging) -> Hanging {
         supply_on: section.supply_on.as_ref().map(|w| w.value),
         supply_at: section.supply_at.as_ref().map(|w| w.value),
         supply_mass: section.supply_mass.as_ref().map(|w| w.value),
+        above_floor: section.above_floor.as_ref().map(|w| w.value),
     }
 }
 

@@ -163,6 +163,8 @@ pub struct Hanging {
     pub supply_at: Option<(Metres, Metres)>,
     /// Of one supply; absent: to be taken from its watts.
     pub supply_mass: Option<Kilograms>,
+    /// Height of the wall's lower edge; absent: not said.
+    pub above_floor: Option<Metres>,
 }
 
 /// What things cost.

@@ -85,8 +85,8 @@ fn board(of: Of<'_>, panel: &Panel) -> Step {
         format!(
             "{} wide, {} high as it hangs. Write TOP at its top, FRONT on its front, and the panel's name on \
              both sides.",
-            width.shown(figures),
-            height.shown(figures)
+            width.to_mark(figures),
+            height.to_mark(figures)
         ),
         format!(
             "On the front draw the centre lines of {}, {} one from the next; the first and the last are {} from \
@@ -162,7 +162,8 @@ fn strips(of: Of<'_>, panel: &Panel) -> Step {
             };
             step.tasks.push(Task::new(
                 What::Strip { panel: panel.name.clone(), strip },
-                format!("front: {}; arrows {way}{line_words}", spot.front),
+                // Twenty such lines below each other are read faster when each is one line.
+                format!("front: {}; arrows {way}{line_words}", spot.front.replace("at its ", "")),
                 format!("{pixels} pixels, in at the {}", own.front),
             ));
         }

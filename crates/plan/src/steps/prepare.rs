@@ -213,7 +213,7 @@ fn cut_wires(of: Of<'_>) -> Step {
             run.size,
             run.colour,
             run.label,
-            run.cut_m.shown(of.wall.figures),
+            run.cut_m.to_mark(of.wall.figures),
             joins(run.joins),
         ));
     }
@@ -250,8 +250,8 @@ fn cut_boards(of: Of<'_>) -> Option<Step> {
         step.lines.push(format!(
             "{} of {} x {}, {} of {}.",
             counted(piece.panels.len() as u64, "board"),
-            piece.width_m.shown(figures),
-            piece.height_m.shown(figures),
+            piece.width_m.to_mark(figures),
+            piece.height_m.to_mark(figures),
             boards.thickness_m.shown(figures),
             boards.material,
         ));
@@ -275,8 +275,8 @@ fn cut_cloth(of: Of<'_>) -> Option<Step> {
         step.lines.push(format!(
             "{} of {} x {}, sides and fold included.",
             counted(piece.panels.len() as u64, "piece"),
-            piece.width_m.shown(figures),
-            piece.height_m.shown(figures),
+            piece.width_m.to_mark(figures),
+            piece.height_m.to_mark(figures),
         ));
     }
     Some(step)

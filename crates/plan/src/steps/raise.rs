@@ -7,8 +7,10 @@ use super::check::{Band, Check, Reading};
 use super::what::Stage;
 use super::{Of, Step, Task, caution, prepare, time};
 use crate::built::Built;
+use crate::geometry::outline;
 use crate::meter::{At, Kind};
 use crate::power::mains::mains;
+use crate::uncovered::gaps;
 
 /// A panel that is larger or heavier than this is carried by two (common practice, no source).
 const LARGE: (Metres, Kilograms) = (Metres(1.0), Kilograms(8.0));
@@ -58,6 +60,7 @@ fn hang(of: Of<'_>) -> Step {
          the picture's top-left corner, with a level; hang from one side on, edges touching."
             .into(),
     );
+    let whole = outline(wall, &gaps(wall));
     step.tasks = wall
         .panels
         .iter()
@@ -74,10 +77,17 @@ fn hang(of: Of<'_>) -> Step {
                 super::metric(at.top)
             );
             let mut task = Task::stage(panel, Stage::Hung, built);
+            let high = match wall.hanging.as_ref().and_then(|hanging| hanging.above_floor) {
+                Some(floor) => {
+                    let high = whole.bottom - at.top + floor;
+                    format!(", {} above the floor", high.to_mark(wall.figures))
+                }
+                None => String::new(),
+            };
             task.words = format!(
-                "top-left corner {} right and {} down{turned}",
-                at.left.shown(wall.figures),
-                at.top.shown(wall.figures)
+                "top-left corner {} right and {} down{high}{turned}",
+                at.left.to_mark(wall.figures),
+                at.top.to_mark(wall.figures)
             );
             task
         })

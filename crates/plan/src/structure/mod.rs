@@ -1,11 +1,12 @@
 //! What a panel weighs and whether its fixings hold it.
 //!
 //! [`mass`] of its parts, each with its source; [`balance`], where that weight is and how it pulls;
-//! [`mod@bending`] of the board where its stiffness is known.
+//! [`mod@bending`] of the board where its stiffness is known; [`points`], where the fixings go.
 
 pub mod balance;
 pub mod bending;
 pub mod mass;
+pub mod points;
 
 use glowloom_design::Wall;
 use glowloom_design::wall::{Hanging, Panel, SupplyOn};

@@ -127,6 +127,8 @@ section! {
         supply_at: (Metres, Metres) = |v| v.pair(some_length),
         /// Of one supply; absent: from its watts.
         supply_mass: Kilograms = |v| v.measured(|m: Kilograms| m.0, 0.0..=1000.0),
+        /// Height of the wall's lower edge above the floor.
+        above_floor: Metres = |v| v.measured(|m: Metres| m.0, 0.0..=100.0),
     }
 }
 
