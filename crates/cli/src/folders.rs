@@ -10,7 +10,7 @@ use glowloom_book::manifest::{self, CONTENTS, Entry, Hashed, Holds, Listed};
 
 use crate::failure::Failure;
 use crate::files;
-use crate::output::shown;
+use crate::output::{Line, shown};
 
 /// Most bytes that are read of a list of contents.
 const MOST_CONTENTS: usize = 64 << 20;
@@ -46,8 +46,10 @@ pub fn write_whole(
     let beside = tempfile::Builder::new().prefix(".glowloom-").tempdir_in(parent).map_err(wrong)?;
     let new = beside.path().join("new");
     let mut entries = Vec::with_capacity(documents.len());
-    for document in documents {
+    let mut line = Line::new();
+    for (i, document) in documents.iter().enumerate() {
         let inner = inner(document)?;
+        line.put(&format!("Writing {} of {}: {}", i + 1, documents.len(), shown(&inner)));
         let path = new.join(&inner);
         // The place that the person gave, not the one beside it.
         let wrong = |error| Failure::file(&folder.join(&inner), "write", error);
