@@ -47,7 +47,7 @@ fn book(title: &str, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<()> {
     let pages = sheets.iter().map(|sheet| Page {
         size: (sheet.frame.width, sheet.frame.height),
         drawing: &sheet.drawing,
-        bookmark: format!("{} {}", sheet.number, sheet.name),
+        bookmark: format!("{} {}", sheet.number, sheet.listed_as()),
         under: sheet.group.clone(),
     });
     let pages: Vec<Page<'_>> = pages.collect();

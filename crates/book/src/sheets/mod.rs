@@ -134,6 +134,14 @@ impl Sheet {
         }
     }
 
+    /// Its name in a list of sheets: with the panel, where it is of one alone.
+    fn listed_as(&self) -> String {
+        match &*self.panels {
+            [panel] => format!("{}: {panel}", self.name),
+            _ => self.name.clone(),
+        }
+    }
+
     /// `07-panel-a-back`
     pub fn file(&self) -> String {
         format!("{:02}-{}", self.number, self.key)

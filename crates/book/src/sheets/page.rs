@@ -24,7 +24,7 @@ header,main{max-width:84rem;margin:0 auto;padding:1rem}\
 h1{font-size:1.6rem;margin:.2rem 0}h2{font-size:1.15rem;margin:0}\
 header p{margin:.2rem 0}a{color:var(--touch)}\
 nav ol{columns:18rem;padding:0;margin:.6rem 0;list-style:none}\
-nav a{display:block;padding:.3rem 0;min-height:2rem;text-decoration:none}\
+nav a{display:block;padding:.3rem 0 .3rem 2.9em;text-indent:-2.9em;overflow-wrap:anywhere;break-inside:avoid;min-height:2rem;text-decoration:none}\
 nav a:hover,nav a:focus{text-decoration:underline}\
 nav b{display:inline-block;min-width:2.2em;text-align:right;margin-right:.7em}\
 section{margin:0 0 2.5rem;scroll-margin-top:.5rem}\
@@ -71,7 +71,7 @@ pub fn write(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<(
             out,
             "<li><a href=\"#s{0}\"><b>{0}</b>{1}</a>",
             sheet.number,
-            escaped(&sheet.name)
+            escaped(&plain(&sheet.listed_as()))
         )?;
     }
     out.write_all(b"</ol>\n</nav>\n</header>\n<main>\n")?;
