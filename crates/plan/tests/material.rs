@@ -139,6 +139,7 @@ fn jumpers_of_other_kinds() {
     assert_eq!(counted(&found, Use::Jumper, Conductor::Plus), 0);
     assert_eq!(counted(&found, Use::DataLead, Conductor::Clock), 1);
     assert_eq!(quantity(&found, "level shifter"), Some(2.0));
+    assert_eq!(quantity(&found, "series resistor"), Some(2.0));
 }
 
 #[test]

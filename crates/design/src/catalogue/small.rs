@@ -36,6 +36,7 @@ pub const ALL: &[SmallPart] = &[
         "plug and socket in a data lead, so that a board can be changed",
     ),
     part("level-shifter", "channel", "one for each data wire"),
+    part("series-resistor", "piece", "330 to 470 ohm, one for each data wire"),
     part("mains-cord", "piece", "with plug, line, neutral and earth, to one supply"),
     part("mains-inlet", "piece", "with a fuse, covered, ahead of one supply"),
     part("fixing", "piece", "holds a panel on the wall"),

@@ -117,10 +117,12 @@ fn light(wall: &Wall, from: &Sources, list: &mut List) {
     let lines: u64 =
         wall.panels.iter().map(|panel| PanelPath::of(panel).lines().count() as u64).sum();
     list.small("data connector", "data-connector", lines, "one in each data lead");
+    let leads = from.wires.iter().filter(|run| run.joins == Use::DataLead);
+    let signals = leads.filter(|run| matches!(run.label, "DATA" | "CLOCK"));
+    let signals = signals.map(|run| run.count).sum();
+    let note = "330 to 470 ohm, one in each data wire at its pin (common practice, no source)";
+    list.small("series resistor", "series-resistor", signals, note);
     if wall.receiver.data_level == DataLevel::Shifter {
-        let leads = from.wires.iter().filter(|run| run.joins == Use::DataLead);
-        let signals = leads.filter(|run| matches!(run.label, "DATA" | "CLOCK"));
-        let signals = signals.map(|run| run.count).sum();
         list.small("level shifter", "level-shifter", signals, "one channel for each data wire");
     }
 }
