@@ -48,6 +48,15 @@ impl Metres {
 }
 
 impl Metres {
+    /// A long way, of which nobody measures the last millimetre: `811 m`; `2661 ft`.
+    #[must_use]
+    pub fn far(self, figures: Figures) -> String {
+        match figures {
+            Figures::Metric => format!("{:.0} m", self.0),
+            Figures::Imperial => format!("{:.0} ft", self.0 / 0.3048),
+        }
+    }
+
     /// A length to cut, mark and bore by, to a tenth of a millimetre or a hundredth of an inch:
     /// `1066.7 mm`, `2000 mm`; `41.99 in`.
     #[must_use]
@@ -113,6 +122,11 @@ mod tests {
         );
         let inches = |inches: f64| Metres(inches * 0.0254).to_mark(Figures::Imperial);
         assert_eq!([inches(42.0), inches(26.247)], ["42 in", "26.25 in"]);
+        let filament = Metres(811.2);
+        assert_eq!(
+            [Figures::Metric, Figures::Imperial].map(|f| filament.far(f)),
+            ["811 m", "2661 ft"]
+        );
     }
 
     #[test]

@@ -169,11 +169,11 @@ fn fine(wall: &Wall, length: Metres) -> String {
 fn filament(wall: &Wall, baffle: &Baffle, tiles: &Tiles, out: &mut dyn Write) -> io::Result<()> {
     heading("Filament", out)?;
     let text = format!(
-        "{} of {}, {:.0} m of {} filament, as drawn: first lines, skirts and prints that fail come on \
+        "{} of {}, {} of {} filament, as drawn: first lines, skirts and prints that fail come on \
          top. Spools of {}: {}; {} is left on the last one.",
         tiles.filament_kg.shown(wall.figures),
         baffle.material,
-        tiles.filament_m.0,
+        tiles.filament_m.far(wall.figures),
         fine(wall, baffle.filament_diameter),
         baffle.spool.shown(wall.figures),
         tiles.spools,

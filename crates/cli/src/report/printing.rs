@@ -19,7 +19,7 @@ pub fn baffle(opened: &Opened, plan: &Plan) -> String {
                 &tiles.filament_kg.shown(figures),
                 &format!("of {}, as drawn, without first lines or failures", baffle.material),
             );
-            table.row("", &format!("{:.0}", tiles.filament_m.0), "m", "");
+            table.quantity("", &tiles.filament_m.far(figures), "");
             let left = tiles.left_over_kg.shown(figures);
             table.row(
                 "spools",
