@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use glowloom_drive::receive::State;
-use glowloom_drive::{Health, VirtualHealth};
+use glowloom_drive::{Answering, Health, PanelHealth, VirtualHealth};
 use glowloom_wire::patch::Address;
 
 use crate::stage::Stage;
@@ -62,8 +62,7 @@ impl Troubles {
     pub fn since(&mut self, health: &Health) -> Vec<String> {
         let mut news = Vec::new();
         let panels = health.panels.iter().map(|panel| {
-            let wrong = panel.error.as_ref().filter(|_| panel.failing).cloned();
-            (format!("panel {}", panel.name), wrong)
+            (format!("panel {}", panel.name), wrong_with(panel))
         });
         let source = ("the source".to_owned(), health.source_error.clone());
         for (who, wrong) in panels.chain([source]) {
@@ -81,6 +80,17 @@ impl Troubles {
         }
         news
     }
+}
+
+/// What is wrong with a panel, in words.
+fn wrong_with(panel: &PanelHealth) -> Option<String> {
+    let silent = panel.answering == Answering::Stopped;
+    (panel.error.as_ref().filter(|_| panel.failing).cloned()).or_else(|| {
+        silent.then(|| {
+            "its receiver answers no more when it is asked; see that it has power and network"
+                .into()
+        })
+    })
 }
 
 /// One line about a virtual panel.
@@ -106,4 +116,28 @@ pub fn panel(panel: &VirtualHealth, widest: usize) -> String {
 pub fn panels(panels: &[VirtualHealth]) -> String {
     let widest = panels.iter().map(|panel| panel.name.chars().count()).max().unwrap_or(0);
     panels.iter().map(|one| panel(one, widest)).collect::<Vec<_>>().join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_trouble_is_told_once_and_its_end_too() {
+        let mut troubles = Troubles::default();
+        let mut health = Health {
+            panels: vec![PanelHealth { name: "west".into(), ..PanelHealth::default() }],
+            ..Health::default()
+        };
+        assert_eq!(troubles.since(&health), Vec::<String>::new());
+        health.panels[0].answering = Answering::Stopped;
+        let told = troubles.since(&health);
+        assert!(told.len() == 1 && told[0].contains("panel west") && told[0].contains("answers"));
+        assert_eq!(troubles.since(&health), Vec::<String>::new());
+        // What keeps its frames from leaving says more.
+        (health.panels[0].failing, health.panels[0].error) = (true, Some("no route".into()));
+        assert_eq!(troubles.since(&health), ["warning: panel west: no route"]);
+        health.panels[0] = PanelHealth { name: "west".into(), ..PanelHealth::default() };
+        assert_eq!(troubles.since(&health), ["panel west: well again"]);
+    }
 }

@@ -2,7 +2,7 @@
 
 use std::io;
 use std::net::SocketAddr;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU8, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::FramesPerSecond;
@@ -54,6 +54,26 @@ pub struct PanelHealth {
     pub error: Option<String>,
     /// Where its packets go; `None`: not known yet, or to multicast groups.
     pub at: Option<SocketAddr>,
+    /// Whether it answers when it is asked.
+    pub answering: Answering,
+}
+
+/// Whether a receiver answers when it is asked if it is there. Only Art-Net asks.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Answering {
+    /// Its protocol does not ask.
+    #[default]
+    Unasked,
+    /// It has never answered: it may not know the question.
+    NotYet,
+    /// It does.
+    Yes,
+    /// It did, and does no more.
+    Stopped,
+}
+
+impl Answering {
+    const ALL: [Self; 4] = [Self::Unasked, Self::NotYet, Self::Yes, Self::Stopped];
 }
 
 /// Why a frame did not leave. Plain, so that noting it takes no memory.
@@ -89,6 +109,8 @@ pub(crate) struct LinkCounts {
     sent: AtomicU64,
     dropped: AtomicU64,
     failing: AtomicBool,
+    /// A place in [`Answering::ALL`].
+    answering: AtomicU8,
     last: Mutex<Last>,
 }
 
@@ -122,6 +144,15 @@ impl LinkCounts {
 
     pub fn note_fault(&self, fault: Fault) {
         self.last().fault = Some(fault);
+    }
+
+    pub fn note_answering(&self, how: Answering) {
+        self.answering.store(how as u8, Ordering::Relaxed);
+    }
+
+    pub fn answering(&self) -> Answering {
+        let place = usize::from(self.answering.load(Ordering::Relaxed));
+        Answering::ALL.get(place).copied().unwrap_or_default()
     }
 
     pub fn note_address(&self, at: Option<SocketAddr>) {
@@ -166,6 +197,7 @@ impl Watch {
             failing: counts.failing.load(Ordering::Relaxed),
             error: fault.map(|fault| fault.text(unresolved)),
             at,
+            answering: counts.answering(),
         }
     }
 }

@@ -17,6 +17,7 @@
 //! | [`receive`] | a receiver in software, without a socket |
 //! | [`virtual_panels`] | such receivers on this computer |
 
+mod asking;
 pub mod block;
 mod burst;
 mod discovery;
@@ -41,7 +42,7 @@ pub mod virtual_panels;
 
 pub use error::DriveError;
 pub use frames::{Change, FrameError, Frames};
-pub use health::{Health, PanelHealth};
+pub use health::{Answering, Health, PanelHealth};
 pub use live::{Live, Remote};
 pub use pacer::{FramesPerSecond, Rate};
 pub use player::Player;

@@ -213,6 +213,14 @@ impl Link {
         matches!(self.aim, Aim::Receiver(_))
     }
 
+    /// The receiver's address, where it is known and packets go there.
+    pub const fn address(&self) -> Option<SocketAddr> {
+        match self.aim {
+            Aim::Receiver(at) => at,
+            Aim::Groups(..) => None,
+        }
+    }
+
     /// Ends a frame.
     pub fn finish(&mut self) {
         self.sent_before = self.whole;

@@ -9,6 +9,7 @@ use std::time::Duration;
 use glowloom_wire::patch::{Address, PanelPatch, Protocol};
 use glowloom_wire::{Patch, artnet, e131};
 
+use crate::asking::Asking;
 use crate::block::Block;
 use crate::burst::Burst;
 use crate::discovery::Discovery;
@@ -40,6 +41,7 @@ pub struct Sender {
     followed: u64,
     sync: Sync,
     discovery: Option<Discovery>,
+    asking: Option<Asking>,
     watch: Arc<Watch>,
 }
 
@@ -99,10 +101,12 @@ impl Sender {
         let watch = Watch { links: watched, resolver, discovery_failures: AtomicU64::new(0) };
         let mut sender = Self {
             sync: Sync::new(patch, settings)?,
-            discovery: needs_discovery(patch).then(|| {
+            discovery: (common.protocol == Protocol::E131 && reaches_others(patch)).then(|| {
                 let all = patch.panels().iter().flat_map(|panel| panel.universes(common.channels));
                 Discovery::new(settings, all)
             }),
+            asking: (common.protocol == Protocol::ArtNet)
+                .then(|| Asking::new(links.len(), reaches_others(patch), &settings.source_name)),
             block,
             burst: Burst::new(calls == Calls::Many),
             links,
@@ -145,6 +149,12 @@ impl Sender {
         if let Some(discovery) = &mut self.discovery {
             let failed = discovery.step(now);
             self.watch.discovery_failures.fetch_add(failed, Ordering::Relaxed);
+        }
+        if let Some(asking) = &mut self.asking {
+            let (links, watched) = (&self.links, &self.watch.links);
+            asking.step(now, links.iter().map(Link::address), |link, how| {
+                watched[link].counts.note_answering(how);
+            });
         }
         let (links, block, burst) = (&mut self.links, &mut self.block, &mut self.burst);
         links.iter_mut().for_each(|link| link.begin(now));
@@ -271,11 +281,11 @@ impl SyncGroup {
     }
 }
 
-/// Whether anybody but this computer gets ANSI E1.31.
-fn needs_discovery(patch: &Patch) -> bool {
+/// Whether anybody but this computer gets packets.
+fn reaches_others(patch: &Patch) -> bool {
     let elsewhere = |panel: &PanelPatch| match &panel.address {
         Address::Udp { host, .. } => !host.parse().is_ok_and(|ip: IpAddr| ip.is_loopback()),
         Address::Virtual { .. } | Address::Serial { .. } => false,
     };
-    patch.common().protocol == Protocol::E131 && patch.panels().iter().any(elsewhere)
+    patch.panels().iter().any(elsewhere)
 }

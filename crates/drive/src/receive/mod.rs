@@ -4,6 +4,7 @@
 //! real receiver does, and is told by nobody how the sender lays them out: it knows the panel's
 //! data lines and the rules of the protocol.
 
+mod answers;
 mod artnet;
 mod canvas;
 mod ddp;
@@ -18,6 +19,7 @@ use std::time::Duration;
 
 use glowloom_wire::patch::{Common, PanelPatch, Protocol};
 
+pub(crate) use answers::Answers;
 use canvas::Canvas;
 
 /// What a receiver does when frames stop.
@@ -72,7 +74,7 @@ pub struct Counts {
     pub late: u64,
     /// Packets that are malformed, or for a universe or bytes that the panel does not have.
     pub wrong: u64,
-    /// Packets that are well formed and not meant for light: previews, other START codes, queries,
+    /// Packets that are well formed and not meant for light: previews, other START codes, queries of DDP,
     /// synchronization without data.
     pub ignored: u64,
     /// Packets of other senders than the one that is shown.

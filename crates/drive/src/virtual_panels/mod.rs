@@ -17,7 +17,7 @@ use socket2::{Domain, Protocol, SockRef, Socket, Type};
 
 use crate::DriveError;
 use crate::groups::multicast_groups;
-use crate::receive::{Counts, OnLoss, Receiver, State};
+use crate::receive::{Answers, Counts, OnLoss, Receiver, State};
 use gallery::Gallery;
 use wall::Wall;
 
@@ -133,8 +133,9 @@ impl VirtualPanels {
                 inlet.sockets.extend(joined.map_err(|error| join_error(panel, error))?);
             }
         }
-        let (mut receivers, mut inlets) = (Vec::new(), Vec::new());
+        let (mut receivers, mut inlets, mut answers) = (Vec::new(), Vec::new(), Vec::new());
         for (place, panel, inlet) in opened {
+            answers.push(Answers::of(common, panel));
             receivers.push((place, Receiver::new(common, panel, on_loss)));
             inlets.push(inlet);
         }
@@ -144,7 +145,7 @@ impl VirtualPanels {
         let flag = Arc::clone(&closing);
         let thread = thread::Builder::new()
             .name("virtual panels".into())
-            .spawn(move || receive(wall, &inlets, &flag))
+            .spawn(move || receive(wall, &inlets, answers, &flag))
             .map_err(DriveError::Thread)?;
         Ok(Self { gallery, closing, thread: Some(thread) })
     }
@@ -275,7 +276,12 @@ fn join(
 }
 
 /// Reads packets until told to close.
-fn receive(mut wall: Wall, inlets: &[Inlet], closing: &AtomicBool) {
+fn receive(
+    mut wall: Wall,
+    inlets: &[Inlet],
+    mut answers: Vec<Option<Answers>>,
+    closing: &AtomicBool,
+) {
     let start = Instant::now();
     // The largest UDP payload, so that nothing is cut.
     let mut buffer = vec![0; 1 << 16];
@@ -288,7 +294,19 @@ fn receive(mut wall: Wall, inlets: &[Inlet], closing: &AtomicBool) {
                 return None;
             }
             let sockets = &inlets.get(panel)?.sockets;
-            sockets.iter().find_map(|socket| socket.recv_from(buffer).ok())
+            let (socket, (size, from)) =
+                sockets.iter().find_map(|socket| Some((socket, socket.recv_from(buffer).ok()?)))?;
+            if let Some(Some(answers)) = answers.get_mut(panel) {
+                let ip = match socket.local_addr() {
+                    Ok(SocketAddr::V4(at)) => *at.ip(),
+                    _ => Ipv4Addr::UNSPECIFIED,
+                };
+                answers.answer(start.elapsed(), ip, &buffer[..size], |reply| {
+                    // Who asks and does not wait for the answer misses it.
+                    let _ = socket.send_to(reply, from);
+                });
+            }
+            Some((size, from))
         };
         while wall.round(start.elapsed(), &mut buffer, &mut read)
             && !closing.load(Ordering::Relaxed)

@@ -4,6 +4,7 @@ use super::Error;
 use super::dmx::{self, Dmx};
 use super::head::{self, field};
 use super::poll::{self, Poll};
+use super::reply::{self, Reply};
 use super::sync::{self, Sync};
 
 /// The packets that are known here.
@@ -15,6 +16,8 @@ pub enum Kind {
     Sync,
     /// Who is there?
     Poll,
+    /// Here I am.
+    Reply,
 }
 
 impl Kind {
@@ -22,13 +25,14 @@ impl Kind {
     ///
     /// # Errors
     /// [`Error::Short`] below ten bytes, [`Error::Identifier`], or [`Error::OpCode`] of a packet
-    /// that is none of the three: there are many, and a receiver of pictures passes them by.
+    /// that is none of the four: there are many, and a receiver of pictures passes them by.
     pub fn of(bytes: &[u8]) -> Result<Self, Error> {
         head::check_size(bytes, field::OP_CODE.end)?;
         match head::op_code(bytes)? {
             dmx::OP_CODE => Ok(Self::Dmx),
             sync::OP_CODE => Ok(Self::Sync),
             poll::OP_CODE => Ok(Self::Poll),
+            reply::OP_CODE => Ok(Self::Reply),
             other => Err(Error::OpCode(other)),
         }
     }
@@ -43,6 +47,8 @@ pub enum Any<'a> {
     Sync(Sync),
     /// Who is there?
     Poll(Poll),
+    /// Here I am.
+    Reply(Reply),
 }
 
 impl<'a> Any<'a> {
@@ -55,6 +61,7 @@ impl<'a> Any<'a> {
             Kind::Dmx => Self::Dmx(Dmx::parse(&dmx::Packet::new_checked(bytes)?)?),
             Kind::Sync => Self::Sync(Sync::parse(&sync::Packet::new_checked(bytes)?)?),
             Kind::Poll => Self::Poll(Poll::parse(&poll::Packet::new_checked(bytes)?)?),
+            Kind::Reply => Self::Reply(Reply::parse(&reply::Packet::new_checked(bytes)?)?),
         })
     }
 }
@@ -73,7 +80,9 @@ mod tests {
         assert_eq!(Any::parse(&golden::POLL), Ok(Any::Poll(poll)));
         let mut reply = golden::POLL;
         reply[9] = 0x21;
-        assert_eq!(Kind::of(&reply), Err(Error::OpCode(0x2100)));
+        assert_eq!(Kind::of(&reply), Ok(Kind::Reply));
+        reply[9] = 0x22;
+        assert_eq!(Kind::of(&reply), Err(Error::OpCode(0x2200)));
         assert_eq!(Kind::of(&reply[..9]), Err(Error::Short { wanted: 10, found: 9 }));
     }
 

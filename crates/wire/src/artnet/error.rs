@@ -22,6 +22,10 @@ pub enum Error {
     PortAddress(u16),
     /// A number of slots that is odd, or outside 2 to 512; to be sent: outside 1 to 512.
     Slots(usize),
+    /// A reply with more than four ports.
+    Ports(u16),
+    /// Outputs that one reply cannot name: of two nets or sub-nets, or with a gap.
+    Outputs,
     /// The buffer lent for a packet is too small.
     Buffer {
         /// Bytes that the packet takes.
@@ -50,6 +54,10 @@ impl fmt::Display for Error {
             Self::Slots(found) => {
                 write!(f, "{found} slots; a packet carries an even number, 2 to 512")
             }
+            Self::Ports(found) => write!(f, "{found} ports in one reply; 0 to 4 are wanted"),
+            Self::Outputs => f.write_str(
+                "the outputs of one reply must follow each other and share net and sub-net",
+            ),
             Self::Buffer { wanted, found } => {
                 write!(f, "the packet takes {wanted} bytes; the buffer has {found}")
             }

@@ -49,9 +49,14 @@ pub(super) fn check(bytes: &[u8], wanted: u16) -> Result<(), Error> {
 
 /// Writes identifier, kind and version.
 pub(super) fn emit(to: &mut [u8], op_code: u16) {
+    emit_kind(to, op_code);
+    to[field::VERSION].copy_from_slice(&VERSION.to_be_bytes());
+}
+
+/// Writes identifier and kind alone.
+pub(super) fn emit_kind(to: &mut [u8], op_code: u16) {
     to[field::IDENTIFIER].copy_from_slice(&IDENTIFIER);
     to[field::OP_CODE].copy_from_slice(&op_code.to_le_bytes());
-    to[field::VERSION].copy_from_slice(&VERSION.to_be_bytes());
 }
 
 /// A 16-bit number, high byte first, from exactly two bytes.
