@@ -61,9 +61,8 @@ impl Troubles {
     /// What has gone wrong, or is well again, since it was asked last.
     pub fn since(&mut self, health: &Health) -> Vec<String> {
         let mut news = Vec::new();
-        let panels = health.panels.iter().map(|panel| {
-            (format!("panel {}", panel.name), wrong_with(panel))
-        });
+        let panels =
+            health.panels.iter().map(|panel| (format!("panel {}", panel.name), wrong_with(panel)));
         let source = ("the source".to_owned(), health.source_error.clone());
         for (who, wrong) in panels.chain([source]) {
             match (wrong, self.told.get(&who)) {

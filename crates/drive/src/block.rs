@@ -7,9 +7,11 @@
 
 use std::ops::Range;
 
+use glowloom_wire::layout::Place;
 use glowloom_wire::patch::{Channels, PanelPatch, Protocol};
 use glowloom_wire::{Carrier, Layout, Patch, e131, layout};
 
+use crate::cables::{self, Wired};
 use crate::header::Header;
 use crate::numbering::Numbering;
 use crate::{DriveError, Settings};
@@ -43,8 +45,10 @@ impl Block {
     /// Lays out the packets of a wall and writes their headers. All pixels are black.
     ///
     /// # Errors
-    /// [`DriveError::Layout`], [`DriveError::Priority`] and [`DriveError::SyncUniverse`].
+    /// [`DriveError::Layout`], [`DriveError::Priority`], [`DriveError::SyncUniverse`], and
+    /// [`DriveError::NoPort`] or [`DriveError::TwoWays`] on serial cables.
     pub fn new(patch: &Patch, settings: &Settings) -> Result<Self, DriveError> {
+        let cables = cables::of(patch)?;
         let common = patch.common();
         let pixels = common.columns as usize * common.rows as usize;
         let mut block = Self {
@@ -56,13 +60,22 @@ impl Block {
             channels: common.channels,
             ceiling: common.ceiling,
         };
-        for panel in patch.panels() {
+        for (index, panel) in patch.panels().iter().enumerate() {
             let reason = |reason: String| DriveError::Layout { panel: panel.name.clone(), reason };
-            let header = Header::new(common, settings)?;
+            let carrier = cables::carrier(common, &panel.address);
+            let header = Header::new(common, settings, carrier)?;
             let first = block.packets.len();
-            let carrier = Carrier::Udp(common.protocol);
+            let (start, shows) = on_cable(&cables, index).unwrap_or((0, true));
             for datagram in Layout::of(panel, carrier, common.channels).datagrams() {
-                block.lay(&datagram, panel, &header).map_err(reason)?;
+                let place = match datagram.place() {
+                    Place::Offset(offset) => offset.checked_add(start).map(Place::Offset),
+                    universe => Some(universe),
+                };
+                let place = place.ok_or("its cable's panels take more than 4 GB".to_owned());
+                let push = shows && datagram.is_last();
+                place
+                    .and_then(|place| block.lay(&datagram, place, push, panel, carrier, &header))
+                    .map_err(reason)?;
             }
             block.panels.push(first..block.packets.len());
             block.numbering.add_panel(block.packets.len() - first);
@@ -74,22 +87,32 @@ impl Block {
     fn lay(
         &mut self,
         datagram: &layout::Datagram<'_>,
+        place: Place,
+        push: bool,
         panel: &PanelPatch,
+        carrier: Carrier,
         header: &Header,
     ) -> Result<(), String> {
         let start = self.bytes.len();
-        let end = start + datagram.size();
+        let slots = start + carrier.header();
+        // On a cable pixels may take fewer bytes; here each channel has one, and the cable packs them.
+        let end = match carrier {
+            Carrier::Udp(_) => start + datagram.size(),
+            Carrier::Serial(_) => slots + datagram.pixels() * self.channels.count(),
+        };
+        let pixel_bytes = carrier.pixel(self.channels);
         if u32::try_from(end).is_err() {
             return Err("the wall's packets take more than 4 GB; make the wall smaller".into());
         }
         self.bytes.resize(end, 0);
         let packet = &mut self.bytes[start..end];
-        header.emit(datagram, packet)?;
-        self.packets.push(Packet { at: start..end, slots: end - datagram.data()..end });
+        header.emit(place, push, datagram.data(), packet)?;
+        self.packets.push(Packet { at: start..end, slots: slots..end });
         for run in datagram.runs() {
             let sources = &panel.lines[run.line].pixels[run.pixels];
+            let first = (run.at - carrier.header()) / pixel_bytes;
             for (nth, source) in sources.iter().enumerate() {
-                let at = start + run.at + nth * self.channels.count();
+                let at = slots + (first + nth) * self.channels.count();
                 if let Some(place) = source.and_then(|source| self.table.get_mut(source as usize)) {
                     // Below the end, which was found to fit.
                     *place = at as u32;
@@ -145,7 +168,8 @@ impl Block {
         self.panels[panel].clone()
     }
 
-    /// A packet as it leaves.
+    /// A packet as it leaves; on a serial cable with a byte to each channel and without a number, for
+    /// the cable packs and numbers its own.
     #[must_use]
     pub fn packet(&self, index: usize) -> &[u8] {
         &self.bytes[self.packets[index].at.clone()]
@@ -174,6 +198,15 @@ impl Block {
             self.numbering.note(panel, index, packet);
         }
     }
+}
+
+/// Where a panel's bytes begin on its cable, and whether its last packet is the cable's; `None` for
+/// panels on no cable.
+fn on_cable(cables: &[Wired], panel: usize) -> Option<(u32, bool)> {
+    cables.iter().find_map(|cable| {
+        let nth = cable.panels.iter().position(|(index, _)| *index == panel)?;
+        Some((cable.panels[nth].1, nth + 1 == cable.panels.len()))
+    })
 }
 
 /// Writes each pixel to its place and counts the bytes that are above the ceiling.

@@ -17,10 +17,17 @@ pub enum DriveError {
     Priority(u8),
     /// Multicast with a protocol that has none.
     Multicast(Protocol),
-    /// A panel on a serial cable.
-    NotSentTo {
+    /// A panel on a serial cable whose port is not named.
+    NoPort {
         /// The panel's name.
         panel: String,
+    },
+    /// Panels on one serial port that want different speeds or colour bits of it.
+    TwoWays {
+        /// The second panel's name.
+        panel: String,
+        /// The port.
+        port: String,
     },
     /// A panel whose packets cannot be laid out.
     Layout {
@@ -89,10 +96,14 @@ impl fmt::Display for DriveError {
                     Protocol::Ddp => "ddp",
                 }
             ),
-            Self::NotSentTo { panel } => write!(
+            Self::NoPort { panel } => write!(
                 f,
-                "panel {panel} is on a USB cable, and USB links are not sent to yet; \
-                 give it an Ethernet or Wi-Fi link"
+                "panel {panel} is on a USB cable, and nobody says on which; give its serial port"
+            ),
+            Self::TwoWays { panel, port } => write!(
+                f,
+                "panel {panel} wants another speed or other colour bits of {port} than the panel \
+                 before it; give both the same"
             ),
             Self::Layout { panel, reason } => {
                 write!(f, "panel {panel} cannot be sent to: {reason}")

@@ -1,8 +1,8 @@
 //! Headers of packets, which are written once.
 
-use glowloom_wire::layout::{Datagram, Place};
+use glowloom_wire::layout::Place;
 use glowloom_wire::patch::{Common, Protocol};
-use glowloom_wire::{ColourBits, artnet, ddp, e131};
+use glowloom_wire::{Carrier, ColourBits, artnet, ddp, e131};
 
 use crate::{DriveError, Settings};
 
@@ -23,11 +23,13 @@ impl Header {
     ///
     /// # Errors
     /// [`DriveError::Priority`] and [`DriveError::SyncUniverse`].
-    pub fn new(common: &Common, settings: &Settings) -> Result<Self, DriveError> {
-        Ok(match common.protocol {
-            Protocol::ArtNet => Self::ArtNet,
-            Protocol::Ddp => Self::Ddp(ddp::DataType::of(common.channels, ColourBits::TwentyFour)),
-            Protocol::E131 => Self::E131 {
+    pub fn new(common: &Common, settings: &Settings, carrier: Carrier) -> Result<Self, DriveError> {
+        let ddp = |bits| Self::Ddp(ddp::DataType::of(common.channels, bits));
+        Ok(match carrier {
+            Carrier::Udp(Protocol::ArtNet) => Self::ArtNet,
+            Carrier::Udp(Protocol::Ddp) => ddp(ColourBits::TwentyFour),
+            Carrier::Serial(bits) => ddp(bits),
+            Carrier::Udp(Protocol::E131) => Self::E131 {
                 cid: e131::Cid(settings.cid),
                 source: e131::SourceName::new(&settings.source_name),
                 priority: e131::Priority::new(settings.priority)
@@ -38,10 +40,16 @@ impl Header {
         })
     }
 
-    /// Writes the header of one packet. The reason of an error is one line, no full stop.
-    pub fn emit(&self, datagram: &Datagram<'_>, packet: &mut [u8]) -> Result<(), String> {
-        let size = datagram.data();
-        match (self, datagram.place()) {
+    /// Writes the header of one packet of `size` bytes of data; `push`: it shows the frame, where the
+    /// protocol has such. The reason of an error is one line, no full stop.
+    pub fn emit(
+        &self,
+        place: Place,
+        push: bool,
+        size: usize,
+        packet: &mut [u8],
+    ) -> Result<(), String> {
+        match (self, place) {
             (Self::E131 { cid, source, priority, sync }, Place::Universe(number)) => {
                 let universe = e131::Universe::new(number).map_err(too_high)?;
                 let header = e131::data::Header {
@@ -58,7 +66,7 @@ impl Header {
                 artnet::dmx::emit_header(&header, size, packet).map_err(|e| e.to_string())
             }
             (Self::Ddp(data_type), Place::Offset(offset)) => {
-                let header = ddp::Header::new(*data_type, offset, datagram.is_last());
+                let header = ddp::Header::new(*data_type, offset, push);
                 ddp::emit_header(&header, size, packet).map(|_| ()).map_err(|e| e.to_string())
             }
             (_, place) => Err(format!("its protocol has no {place:?}")),

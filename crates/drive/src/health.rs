@@ -54,6 +54,8 @@ pub struct PanelHealth {
     pub error: Option<String>,
     /// Where its packets go; `None`: not known yet, or to multicast groups.
     pub at: Option<SocketAddr>,
+    /// Its serial port, for panels on a cable.
+    pub port: Option<String>,
     /// Whether it answers when it is asked.
     pub answering: Answering,
 }
@@ -81,6 +83,16 @@ impl Answering {
 pub(crate) enum Fault {
     /// The receiver's name has no address yet.
     Unresolved,
+    /// A newer frame took its place, for the cable was still busy.
+    Behind,
+    /// The port takes nothing any more.
+    Stuck,
+    /// The cable was pulled, or the board at its end is gone.
+    HungUp,
+    /// The path is that of something else.
+    NoSerialPort,
+    /// The port runs at another speed than was asked for.
+    Speed,
     /// An error of the system by its number.
     System(i32),
     /// An error without one.
@@ -97,6 +109,13 @@ impl Fault {
     fn text(self, unresolved: impl FnOnce() -> String) -> String {
         match self {
             Self::Unresolved => unresolved(),
+            Self::Behind => "the cable carries fewer frames than are sent; lower \
+                `frames_per_second`, raise `baud`, or send 16 colour bits"
+                .into(),
+            Self::Stuck => "the port takes no bytes; see what is at the other end".into(),
+            Self::HungUp => "the cable was pulled, or its board is gone; put it back".into(),
+            Self::NoSerialPort => "this is no serial port; give another `port`".into(),
+            Self::Speed => "the port does not run at this speed; choose another `baud`".into(),
             Self::System(number) => io::Error::from_raw_os_error(number).to_string(),
             Self::Kind(kind) => kind.to_string(),
         }
@@ -166,6 +185,8 @@ pub(crate) struct WatchedLink {
     pub name: String,
     /// Its place in the resolver's list, for receivers that have a host.
     pub host: Option<(usize, String)>,
+    /// The serial port, for panels on a cable.
+    pub port: Option<String>,
     pub counts: Arc<LinkCounts>,
 }
 
@@ -195,7 +216,11 @@ impl Watch {
             sent: counts.sent.load(Ordering::Relaxed),
             dropped: counts.dropped.load(Ordering::Relaxed),
             failing: counts.failing.load(Ordering::Relaxed),
-            error: fault.map(|fault| fault.text(unresolved)),
+            error: fault.map(|fault| fault.text(unresolved)).map(|text| match &link.port {
+                Some(port) => format!("{port}: {text}"),
+                None => text,
+            }),
+            port: link.port.clone(),
             at,
             answering: counts.answering(),
         }

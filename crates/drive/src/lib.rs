@@ -20,6 +20,8 @@
 mod asking;
 pub mod block;
 mod burst;
+mod cable;
+mod cables;
 mod discovery;
 mod error;
 pub mod frames;
@@ -36,6 +38,7 @@ pub mod receive;
 pub mod resolve;
 pub mod ring;
 pub mod sender;
+mod serial;
 mod settings;
 pub mod supply_guard;
 pub mod virtual_panels;

@@ -213,6 +213,11 @@ impl Link {
         matches!(self.aim, Aim::Receiver(_))
     }
 
+    /// The panel's place in the patch.
+    pub const fn panel(&self) -> usize {
+        self.panel
+    }
+
     /// The receiver's address, where it is known and packets go there.
     pub const fn address(&self) -> Option<SocketAddr> {
         match self.aim {

@@ -119,7 +119,8 @@ impl Player {
 
     /// Ends the show: black, unless it is to be left lit, and the end of the stream by the
     /// protocol's rule. Takes less than 200 ms, even if the source is stuck in a frame; its thread
-    /// then ends when it comes back. Gives the last health.
+    /// then ends when it comes back. A serial cable takes as much longer as it needs for what waits, at most 5 s.
+    /// Gives the last health.
     pub fn stop(mut self) -> Health {
         self.end();
         self.health()

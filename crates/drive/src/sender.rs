@@ -12,6 +12,8 @@ use glowloom_wire::{Patch, artnet, e131};
 use crate::asking::Asking;
 use crate::block::Block;
 use crate::burst::Burst;
+use crate::cable::Cable;
+use crate::cables;
 use crate::discovery::Discovery;
 use crate::groups::multicast_groups;
 use crate::health::{LinkCounts, PanelHealth, Watch, WatchedLink};
@@ -35,6 +37,7 @@ pub struct Sender {
     block: Block,
     burst: Burst,
     links: Vec<Link>,
+    cables: Vec<Cable>,
     /// For links to a host, which panel and port it is, and the host's place in the resolver's list.
     hosts: Vec<Host>,
     /// How many changes of addresses have been followed.
@@ -70,33 +73,39 @@ impl Sender {
             // With DDP the last packet is the one that shows the frame.
             let shows = common.protocol == Protocol::Ddp && !packets.is_empty();
             packets.end -= usize::from(shows);
-            let mut host = None;
+            let counts = Arc::new(LinkCounts::default());
+            let (mut host, mut port) = (None, None);
             let aim = match (&panel.address, settings.multicast) {
-                (Address::Serial { .. }, _) => {
-                    return Err(DriveError::NotSentTo { panel: panel.name.clone() });
+                (Address::Serial { port: name, .. }, _) => {
+                    port.clone_from(name);
+                    None
                 }
                 (Address::Virtual { port }, _) => {
-                    Aim::Receiver(Some(SocketAddr::from(([127, 0, 0, 1], *port))))
+                    Some(Aim::Receiver(Some(SocketAddr::from(([127, 0, 0, 1], *port)))))
                 }
                 (Address::Udp { port, .. }, Some(multicast)) => {
                     let groups = multicast_groups(common, panel).into_iter();
-                    Aim::Groups(groups.map(|ip| (ip, *port).into()).collect(), multicast)
+                    let groups = groups.map(|ip| (ip, *port).into()).collect();
+                    Some(Aim::Groups(groups, multicast))
                 }
                 (Address::Udp { host: name, port }, None) => {
                     host = Some((names.len(), name.clone()));
-                    hosts.push(Host { link: index, port: *port });
+                    hosts.push(Host { link: links.len(), port: *port });
                     names.push(name.clone());
-                    Aim::Receiver(None)
+                    Some(Aim::Receiver(None))
                 }
             };
-            let counts = Arc::new(LinkCounts::default());
             watched.push(WatchedLink {
                 name: panel.name.clone(),
                 host,
+                port,
                 counts: Arc::clone(&counts),
             });
-            links.push(Link::new(index, aim, packets, shows, counts));
+            if let Some(aim) = aim {
+                links.push(Link::new(index, aim, packets, shows, counts));
+            }
         }
+        let cables = start_cables(patch, &block, &mut watched)?;
         let resolver = Arc::new(Resolver::start(&names, system_lookup)?);
         let watch = Watch { links: watched, resolver, discovery_failures: AtomicU64::new(0) };
         let mut sender = Self {
@@ -110,6 +119,7 @@ impl Sender {
             block,
             burst: Burst::new(calls == Calls::Many),
             links,
+            cables,
             hosts,
             followed: 0,
             watch: Arc::new(watch),
@@ -153,7 +163,7 @@ impl Sender {
         if let Some(asking) = &mut self.asking {
             let (links, watched) = (&self.links, &self.watch.links);
             asking.step(now, links.iter().map(Link::address), |link, how| {
-                watched[link].counts.note_answering(how);
+                watched[links[link].panel()].counts.note_answering(how);
             });
         }
         let (links, block, burst) = (&mut self.links, &mut self.block, &mut self.burst);
@@ -185,6 +195,7 @@ impl Sender {
             }
         }
         links.iter_mut().for_each(Link::finish);
+        self.cables.iter_mut().for_each(|cable| cable.send(&self.block));
     }
 
     fn follow(&mut self) {
@@ -279,6 +290,24 @@ impl SyncGroup {
         }
         self.number = self.number.wrapping_add(1);
     }
+}
+
+/// Begins to write to each cable of a wall. All panels of one are counted together.
+fn start_cables(
+    patch: &Patch,
+    block: &Block,
+    watched: &mut [WatchedLink],
+) -> Result<Vec<Cable>, DriveError> {
+    let channels = patch.common().channels;
+    let start = |wired: cables::Wired| {
+        let counts = Arc::new(LinkCounts::default());
+        let packets = wired.panels.iter().map(|(panel, _)| block.packets_of(*panel)).collect();
+        for (panel, _) in &wired.panels {
+            watched[*panel].counts = Arc::clone(&counts);
+        }
+        Cable::start(wired.port, wired.bits, channels, block, packets, counts)
+    };
+    cables::of(patch)?.into_iter().map(start).collect()
 }
 
 /// Whether anybody but this computer gets packets.

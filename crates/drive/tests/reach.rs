@@ -165,9 +165,13 @@ fn what_cannot_be_sent_is_refused() {
     assert!(matches!(error, DriveError::Multicast(Protocol::Ddp)));
     let error = VirtualPanels::open_joined(&patch, Which::Free, OnLoss::Black, Ipv4Addr::LOCALHOST);
     assert!(matches!(error, Err(DriveError::Multicast(Protocol::Ddp))));
-    let patch = wall.patch(&[Address::Serial { port: None, baud: 921_600 }]);
+    let patch = wall.patch(&[Address::Serial {
+        port: None,
+        baud: 921_600,
+        bits: glowloom_wire::ColourBits::Sixteen,
+    }]);
     let error = Sender::new(&patch, &settings(30.0), Calls::Many).unwrap_err().to_string();
-    assert!(error.contains("panel 1") && error.contains("not sent to yet"), "{error}");
+    assert!(error.contains("panel 1") && error.contains("give its serial port"), "{error}");
 }
 
 /// Packets that are right and never cease do not keep panels from closing.

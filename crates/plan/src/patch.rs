@@ -2,6 +2,7 @@
 
 use glowloom_design::Wall;
 use glowloom_design::wall::{self, Link, Panel};
+use glowloom_wire::ColourBits;
 use glowloom_wire::patch::{Address, Common, Line, PanelPatch, Patch, PatchError, Protocol};
 
 use crate::numbering::{Numbering, channels, slots};
@@ -109,7 +110,11 @@ fn panel_patch(wall: &Wall, panel: &Panel) -> Result<PanelPatch, PatchError> {
 fn address(wall: &Wall, panel: &Panel) -> Address {
     let receiver = &wall.receiver;
     if receiver.link == Link::Usb && receiver.port.is_some() {
-        return Address::Serial { port: receiver.port.clone(), baud: receiver.baud };
+        let bits = match receiver.colour_bits {
+            16 => ColourBits::Sixteen,
+            _ => ColourBits::TwentyFour,
+        };
+        return Address::Serial { port: receiver.port.clone(), baud: receiver.baud, bits };
     }
     match &panel.address {
         wall::Address::Virtual { port } => Address::Virtual { port: *port },

@@ -4,7 +4,7 @@
 //! what a receiver unpacks is never brighter than what was packed: a ceiling holds across the line.
 
 /// How many bits a pixel's red, green and blue take together on a serial link.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum ColourBits {
     /// A byte each.
     TwentyFour,

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::ColourBits;
 use crate::guard::Guard;
 
 /// How frames are put into packets.
@@ -77,6 +78,8 @@ pub enum Address {
         port: Option<String>,
         /// Bits a second.
         baud: u32,
+        /// Bits of a pixel's red, green and blue.
+        bits: ColourBits,
     },
 }
 

@@ -50,9 +50,7 @@ impl Rules {
             Ok(Any::Sync(_)) if self.source.is_some() => &mut counts.strangers,
             // Whoever holds the socket answers it.
             Ok(Any::Poll(_)) => return Verdict::NotOurs,
-            Ok(Any::Sync(_) | Any::Reply(_)) | Err(Error::OpCode(_)) => {
-                &mut counts.ignored
-            }
+            Ok(Any::Sync(_) | Any::Reply(_)) | Err(Error::OpCode(_)) => &mut counts.ignored,
             Err(_) => &mut counts.wrong,
         };
         *count += 1;
