@@ -9,6 +9,12 @@ use glowloom_tests::checkers::{built, can, program, run};
 
 /// A wall whose receivers are at loopback addresses on the protocol's own port.
 fn wall(folder: &tempfile::TempDir, frames_per_second: u32) -> PathBuf {
+    let receiver = format!("link = \"ethernet\"\nframes_per_second = {frames_per_second}\n");
+    wall_with(folder, &receiver)
+}
+
+/// The same with other lines for its receivers.
+fn wall_with(folder: &tempfile::TempDir, receiver: &str) -> PathBuf {
     let path = folder.path().join("wall.toml");
     let text = format!(
         "format = 1\n[wall]\nname = \"Breakwater\"\ncolumns = 41\nrows = 23\n[strip]\npart = \"ws2812b-30\"\n\
@@ -16,7 +22,7 @@ fn wall(folder: &tempfile::TempDir, frames_per_second: u32) -> PathBuf {
          [[panels]]\nname = \"a\"\nat = [0, 0]\ncolumns = 20\ndata_lines = 3\naddress = \"127.0.0.11\"\n\
          [[panels]]\nname = \"b\"\nat = [20, 0]\ncolumns = 23\nrows = 21\nturn = 90\nenter = \"top-right\"\n\
          path = \"progressive\"\naddress = \"127.0.0.12\"\nspare_pixels = 2\n\
-         [receiver]\nboard = \"esp32-ethernet\"\nlink = \"ethernet\"\nframes_per_second = {frames_per_second}\n"
+         [receiver]\nboard = \"esp32-ethernet\"\n{receiver}"
     );
     std::fs::write(&path, text).unwrap();
     path
@@ -43,6 +49,43 @@ fn a_dissector_finds_nothing_malformed() {
     let _alone = PORT.lock();
     let folder = tempfile::tempdir().unwrap();
     run("dissect.py", &[program(), wall(&folder, 50), folder.path().into()]);
+}
+
+#[test]
+fn an_independent_art_net_receiver_and_a_dissector_agree() {
+    if !can("the independent Art-Net receiver", &["python_artnet", "PIL"], &["tshark"]) {
+        return;
+    }
+    let _alone = PORT.lock();
+    let folder = tempfile::tempdir().unwrap();
+    let wall = wall_with(&folder, "link = \"ethernet\"\nprotocol = \"art-net\"\n");
+    run("receive_artnet.py", &[program(), wall, folder.path().into()]);
+}
+
+#[test]
+fn an_independent_ddp_parser_gets_every_pixel() {
+    if !can("the independent DDP parser", &["ddp.packet", "sliplib", "PIL"], &[]) {
+        return;
+    }
+    let _alone = PORT.lock();
+    let folder = tempfile::tempdir().unwrap();
+    let wall = wall_with(&folder, "link = \"ethernet\"\nprotocol = \"ddp\"\n");
+    run("receive_ddp.py", &[program(), folder.path().into(), wall]);
+}
+
+#[cfg(unix)]
+#[test]
+fn independent_slip_and_ddp_parsers_get_every_pixel_over_usb() {
+    if !can("the independent SLIP parser", &["ddp.packet", "sliplib", "PIL"], &[]) {
+        return;
+    }
+    let _alone = PORT.lock();
+    for bits in ["24", "16"] {
+        let folder = tempfile::tempdir().unwrap();
+        let usb = format!("link = \"usb\"\nport = \"PORT\"\ncolour_bits = {bits}\n");
+        let wall = wall_with(&folder, &usb);
+        run("receive_ddp.py", &[program(), folder.path().into(), wall, bits.into()]);
+    }
 }
 
 #[test]
