@@ -311,18 +311,30 @@ impl From<SizeChoice> for Sizing {
     }
 }
 
+/// How other senders number the wall's pixels.
+#[derive(Clone, Copy, Debug, Default, ValueEnum)]
+pub enum ArrangedChoice {
+    /// Row by row from the top left, 170 pixels (128 of four channels) to a universe, or from byte 0
+    #[default]
+    Rows,
+    /// Universe and slot as `glowloom map` has them; with DDP the panels one after the other
+    Panels,
+}
+
 /// `glowloom show`
 #[derive(Args, Debug)]
 #[command(after_help = "\
 A source is a picture (PNG, JPEG, GIF, APNG, WebP), - for one on standard input, or the
-name of a picture made by code: tide, drift, count. With none, the wall file's running order
+name of a picture made by code: tide, drift, count. e1.31, art-net or ddp shows what other senders
+send to this computer by that protocol (docs/protocols.md). With none, the wall file's running order
 plays. Virtual panels that no other program holds are started.
 
 Examples:
   glowloom show wall.toml harbour.png
   glowloom show wall.toml tide drift --seconds 60
   cat photo.jpg | glowloom show wall.toml - --size fit
-  glowloom show wall.toml count --brightness 0.2 --for 10min")]
+  glowloom show wall.toml count --brightness 0.2 --for 10min
+  glowloom show wall.toml art-net --listen 192.0.2.9 --first-universe 10")]
 pub struct Show {
     /// The wall file
     pub wall: PathBuf,
@@ -335,6 +347,15 @@ pub struct Show {
     /// How long each of several sources plays
     #[arg(long, value_name = "TIME", default_value = "20s", value_parser = stopping::length)]
     pub seconds: Duration,
+    /// Where to hear other senders [default: every address of this computer, the protocol's port]
+    #[arg(long, value_name = "ADDRESS[:PORT]")]
+    pub listen: Option<String>,
+    /// How other senders number the wall's pixels
+    #[arg(long, value_enum, default_value_t)]
+    pub arranged: ArrangedChoice,
+    /// Where the rows begin in what other senders send
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..))]
+    pub first_universe: u16,
     /// Share of the wall's ceiling, 0 to 1 [default: the wall file's]
     #[arg(long, value_name = "SHARE")]
     pub brightness: Option<f32>,

@@ -11,6 +11,7 @@ mod files;
 mod folders;
 mod health;
 mod identity;
+mod network;
 mod opened;
 mod output;
 mod painter;

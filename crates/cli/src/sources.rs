@@ -6,11 +6,13 @@ use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
+use glowloom_drive::Incoming;
 use glowloom_show::made::{Made, made_by_code};
 use glowloom_show::{Opener, Picture, Scene, Sequence, Sizing, Source};
 
 use crate::failure::Failure;
 use crate::files;
+use crate::network::Network;
 use crate::opened::Opened;
 
 /// The largest picture file that is read, bytes; and the most for all that take turns.
@@ -21,6 +23,8 @@ const MOST_BYTES: usize = 256 << 20;
 enum Asked {
     /// A picture made by code.
     Made(&'static Made),
+    /// What other senders send.
+    Network(Incoming),
     /// The bytes of a picture's file.
     Picture { shown: String, bytes: Arc<[u8]> },
 }
@@ -30,8 +34,12 @@ pub fn asked_for(
     names: &[PathBuf],
     seconds: Duration,
     sizing: Sizing,
+    network: &mut Network<'_>,
 ) -> Result<Box<dyn Source>, Failure> {
-    let mut asked = names.iter().map(|name| one(name)).collect::<Result<Vec<_>, _>>()?;
+    let mut asked = Vec::with_capacity(names.len());
+    for name in names {
+        asked.push(one(name, network)?);
+    }
     if asked.iter().map(Asked::bytes).sum::<usize>() > MOST_BYTES {
         return Err(Failure::other(
             format!("the pictures are larger than {} MiB together", MOST_BYTES >> 20),
@@ -45,13 +53,20 @@ pub fn asked_for(
 }
 
 /// The running order of a wall file. Its paths start from the file's folder and stay inside it.
-pub fn running_order(opened: &Opened, sizing: Sizing) -> Result<Box<dyn Source>, Failure> {
+pub fn running_order(
+    opened: &Opened,
+    sizing: Sizing,
+    network: &mut Network<'_>,
+) -> Result<Box<dyn Source>, Failure> {
     let order = &opened.wall.show.running_order;
     if order.is_empty() {
         let names = made_by_code().iter().map(|made| made.name).collect::<Vec<_>>();
         return Err(Failure::other(
             format!("{} has no running order", crate::output::shown(&opened.path)),
-            format!("name a picture file, or one made by code: {}", names.join(", ")),
+            format!(
+                "name a picture file, a protocol to listen to, or one made by code: {}",
+                names.join(", ")
+            ),
         ));
     }
     let mut scenes = Vec::with_capacity(order.len());
@@ -68,8 +83,9 @@ pub fn running_order(opened: &Opened, sizing: Sizing) -> Result<Box<dyn Source>,
                 "keep pictures in the folder of the wall file or below it",
             ));
         }
-        let asked = match (made(source), read.get(source)) {
-            (Some(made), _) => Asked::Made(made),
+        let named = named(source, network)?;
+        let asked = match (named, read.get(source)) {
+            (Some(named), _) => named,
             (None, Some(known)) => known.clone(),
             (None, None) => {
                 let asked = file(&opened.folder().join(source))?;
@@ -106,10 +122,10 @@ fn sequence(
     Ok(Box::new(Sequence::new(scenes)))
 }
 
-/// One source by its name: a picture made by code, `-` for standard input, else a file.
-fn one(name: &Path) -> Result<Asked, Failure> {
-    if let Some(made) = made(name) {
-        return Ok(Asked::Made(made));
+/// One source by its name: a protocol, a picture made by code, `-` for standard input, else a file.
+fn one(name: &Path, network: &mut Network<'_>) -> Result<Asked, Failure> {
+    if let Some(named) = named(name, network)? {
+        return Ok(named);
     }
     if name == Path::new("-") {
         let mut bytes = Vec::new();
@@ -124,8 +140,12 @@ fn one(name: &Path) -> Result<Asked, Failure> {
     file(name)
 }
 
-fn made(name: &Path) -> Option<&'static Made> {
-    made_by_code().iter().find(|made| Path::new(made.name) == name)
+/// What is known by a name, and is no file.
+fn named(name: &Path, network: &mut Network<'_>) -> Result<Option<Asked>, Failure> {
+    if let Some(made) = made_by_code().iter().find(|made| Path::new(made.name) == name) {
+        return Ok(Some(Asked::Made(made)));
+    }
+    Ok(network.listen(name)?.map(Asked::Network))
 }
 
 fn file(path: &Path) -> Result<Asked, Failure> {
@@ -146,7 +166,7 @@ impl Asked {
     /// Bytes that are held for it.
     fn bytes(&self) -> usize {
         match self {
-            Self::Made(_) => 0,
+            Self::Made(_) | Self::Network(_) => 0,
             Self::Picture { bytes, .. } => bytes.len(),
         }
     }
@@ -154,6 +174,7 @@ impl Asked {
     fn open(&self, sizing: Sizing) -> Result<Box<dyn Source>, Failure> {
         match self {
             Self::Made(made) => Ok(made.source()),
+            Self::Network(incoming) => Ok(incoming.source()),
             Self::Picture { shown, bytes } => Picture::open(Arc::clone(bytes))
                 .map(|picture| picture.into_source(sizing))
                 // The error says what to do.
@@ -167,6 +188,7 @@ impl Asked {
     fn opener(self, sizing: Sizing) -> Opener {
         Box::new(move || match &self {
             Self::Made(made) => Ok(made.source()),
+            Self::Network(incoming) => Ok(incoming.source()),
             Self::Picture { bytes, .. } => {
                 let picture = Picture::open(Arc::clone(bytes))?;
                 Ok(picture.into_source(sizing))

@@ -141,7 +141,7 @@ fn whose(
 }
 
 /// This computer's address on the way to another; nothing is sent for that.
-fn seen_by(other: SocketAddr) -> Ipv4Addr {
+pub(crate) fn seen_by(other: SocketAddr) -> Ipv4Addr {
     let local = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).and_then(|socket| {
         socket.connect(other)?;
         socket.local_addr()

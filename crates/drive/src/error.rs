@@ -70,6 +70,20 @@ pub enum DriveError {
         /// What the system says.
         error: io::Error,
     },
+    /// The port for light from other senders cannot be had.
+    Incoming {
+        /// The address and port.
+        at: SocketAddr,
+        /// What the system says.
+        error: io::Error,
+    },
+    /// A picture that goes beyond the last universe of a protocol.
+    TooManyUniverses {
+        /// The last that it would need.
+        end: u32,
+        /// The last that there is.
+        last: u32,
+    },
     /// A multicast group that cannot be joined.
     Join {
         /// The panel's name.
@@ -137,6 +151,18 @@ impl fmt::Display for DriveError {
                 at.port(),
                 at.ip()
             ),
+            Self::Incoming { at, error } => write!(
+                f,
+                "cannot listen on port {} of {}: {error}; end the other program that does, or listen \
+                 on another address or port",
+                at.port(),
+                at.ip()
+            ),
+            Self::TooManyUniverses { end, last } => write!(
+                f,
+                "the picture would need universes up to {end}, and the last is {last}; begin at a \
+                 lower one, or listen to ddp"
+            ),
             Self::Join { panel, error } => write!(
                 f,
                 "virtual panel {panel} cannot join its multicast groups: {error}; \
@@ -149,9 +175,10 @@ impl fmt::Display for DriveError {
 impl std::error::Error for DriveError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
-            Self::Thread(error) | Self::Listen { error, .. } | Self::Join { error, .. } => {
-                Some(error)
-            }
+            Self::Thread(error)
+            | Self::Listen { error, .. }
+            | Self::Join { error, .. }
+            | Self::Incoming { error, .. } => Some(error),
             _ => None,
         }
     }

@@ -14,6 +14,7 @@
 //! | [`sender`] | one frame to all panels |
 //! | [`resolve`] | names of receivers to addresses |
 //! | [`health`] | what became of the frames |
+//! | [`incoming`] | light from other senders, as a source |
 //! | [`receive`] | a receiver in software, without a socket |
 //! | [`virtual_panels`] | such receivers on this computer |
 
@@ -28,9 +29,11 @@ pub mod frames;
 mod groups;
 mod header;
 pub mod health;
+pub mod incoming;
 mod link;
 pub mod live;
 mod meter;
+mod numbered;
 mod numbering;
 pub mod pacer;
 pub mod player;
@@ -46,7 +49,9 @@ pub mod virtual_panels;
 pub use error::DriveError;
 pub use frames::{Change, FrameError, Frames};
 pub use health::{Answering, Health, PanelHealth};
+pub use incoming::{Incoming, IncomingHealth, Listening};
 pub use live::{Live, Remote};
+pub use numbered::Arranged;
 pub use pacer::{FramesPerSecond, Rate};
 pub use player::Player;
 pub use receive::OnLoss;

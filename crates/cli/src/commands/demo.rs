@@ -10,6 +10,7 @@ use glowloom_show::{Sizing, harbour, png};
 use crate::arguments::Demo;
 use crate::commands::show::ending;
 use crate::failure::Failure;
+use crate::network::Network;
 use crate::painter::Painter;
 use crate::stage::{self, Choices, Stage};
 use crate::stopping::Stop;
@@ -34,7 +35,7 @@ pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
     let wall = write(folder)?;
     let opened = opened::open(&wall)?;
     let plan = glowloom_plan::plan(&opened.wall);
-    let source = sources::running_order(&opened, Sizing::Fill)?;
+    let source = sources::running_order(&opened, Sizing::Fill, &mut Network::deaf())?;
     output::write(&report::plan(&opened, &plan, Showing::WHITE, ""))?;
     stage::warn(&plan);
     let stop = Stop::new(arguments.end.after)?;

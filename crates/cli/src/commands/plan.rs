@@ -14,6 +14,7 @@ use serde::Serialize;
 
 use crate::arguments::Plan;
 use crate::failure::Failure;
+use crate::network::Network;
 use crate::opened::Opened;
 use crate::{opened, output, report, sources};
 
@@ -78,7 +79,8 @@ fn print(
 
 /// What the wall shows of a picture as it begins.
 fn first_frame(wall: &Wall, picture: &Path, sizing: Sizing) -> Result<LinearFrame, Failure> {
-    let mut source = sources::asked_for(&[picture.to_owned()], Duration::MAX, sizing)?;
+    let mut source =
+        sources::asked_for(&[picture.to_owned()], Duration::MAX, sizing, &mut Network::deaf())?;
     let mut frame = LinearFrame::new(wall.columns, wall.rows);
     source
         .draw(Duration::ZERO, &mut frame)

@@ -8,6 +8,7 @@ use glowloom_drive::Health;
 
 use crate::arguments::Show;
 use crate::failure::Failure;
+use crate::network::Network;
 use crate::stage::{self, Choices, Stage};
 use crate::stopping::Stop;
 use crate::{health, opened, output, sources};
@@ -19,11 +20,13 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
     let opened = opened::open(&arguments.wall)?;
     let plan = glowloom_plan::plan(&opened.wall);
     let sizing = arguments.size.into();
+    let mut network = Network::of(&opened.wall, arguments)?;
     let source = if arguments.sources.is_empty() {
-        sources::running_order(&opened, sizing)?
+        sources::running_order(&opened, sizing, &mut network)?
     } else {
-        sources::asked_for(&arguments.sources, arguments.seconds, sizing)?
+        sources::asked_for(&arguments.sources, arguments.seconds, sizing, &mut network)?
     };
+    network.warn();
     stage::warn(&plan);
     if arguments.sources.is_empty() && !opened.wall.show.quiet_hours.is_empty() {
         output::note("note: this version does not keep the quiet hours of the wall file");
@@ -49,13 +52,13 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
         stop.wait(TOLD);
         let health = stage.health();
         stage::unbroken(&health)?;
-        for trouble in troubles.since(&health) {
+        for trouble in troubles.since(&health).into_iter().chain(network.news()) {
             line.note(&trouble);
         }
         line.put(&health::line(&health));
     }
     drop(line);
-    output::write(&ending(&stage.close()))?;
+    output::write(&format!("{}{}", ending(&stage.close()), network.ending()))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -11,6 +11,10 @@ use glowloom_wire::patch::{Common, PanelPatch, Protocol};
 /// and must not be a way to flood somebody.
 const AT_MOST_EVERY: Duration = Duration::from_millis(100);
 
+/// Answers to one question at most. A wall that needs more takes its levels by a protocol that asks
+/// for none.
+const MOST: usize = 255;
+
 /// The answers of one node: one for each four Port-Addresses of one sub-net.
 #[derive(Debug)]
 pub(crate) struct Answers {
@@ -35,9 +39,16 @@ impl Answers {
             .chunk_by(|a, b| a.get() >> 4 == b.get() >> 4)
             .flat_map(|same_net| same_net.chunks(PORTS))
             .map(|four| std::array::from_fn(|nth| four.get(nth).copied()))
+            .take(MOST)
             .collect();
         let long_name = format!("Glowloom virtual panel {}", panel.name);
         Some(Self::named(&panel.name, &long_name, outputs, Style::Node))
+    }
+
+    /// The same by another name, for a whole wall that listens.
+    pub fn renamed(mut self, name: &str) -> Self {
+        self.reply.long_name = Text::new(name);
+        self
     }
 
     /// Those of a sender, which puts nothing out itself.

@@ -82,7 +82,7 @@ impl Rules {
         universe.seen = Some(now);
         canvas.hold(universe.at.clone(), dmx.slots);
         if self.synced.is_some_and(|seen| now.saturating_sub(seen) < SYNC_LOSS) {
-            universe.fresh = true;
+            self.universes.set_fresh(index, true);
             return Verdict::Taken;
         }
         self.synced = None;

@@ -4,8 +4,9 @@ use std::net::IpAddr;
 use std::ops::Range;
 use std::time::Duration;
 
-use glowloom_wire::ddp::{ALL, Body, DISPLAY, Message, Packet, Sequence};
-use glowloom_wire::patch::{Common, PanelPatch};
+use glowloom_wire::ColourBits;
+use glowloom_wire::ddp::{ALL, Body, DISPLAY, DataType, Message, Packet, Sequence};
+use glowloom_wire::patch::{Channels, Common, PanelPatch};
 
 use super::canvas::Canvas;
 use super::numbers::numbered;
@@ -21,6 +22,7 @@ const LATE: u8 = 2;
 #[derive(Debug)]
 pub(super) struct Rules {
     lines: Vec<Line>,
+    channels: Channels,
     source: Option<IpAddr>,
     sequence: Sequence,
     seen: Duration,
@@ -52,6 +54,7 @@ impl Rules {
         }
         Self {
             lines,
+            channels: common.channels,
             source: None,
             sequence: Sequence::UNUSED,
             seen: Duration::ZERO,
@@ -84,6 +87,10 @@ impl Rules {
             counts.ignored += 1;
             return Verdict::NotOurs;
         }
+        if !self.takes(header.data_type) {
+            counts.wrong += 1;
+            return Verdict::NotOurs;
+        }
         let start = header.offset as usize;
         let buffer = self.lines.last().map_or(0, |line| line.buffer.end);
         if start.checked_add(data.len()).is_none_or(|end| end > buffer) {
@@ -108,6 +115,12 @@ impl Rules {
         }
         canvas.show();
         self.shown()
+    }
+
+    /// Whether these bytes are pixels as the panel has them, or may be: many senders do not say.
+    fn takes(&self, data_type: DataType) -> bool {
+        let unsaid = data_type.0 & 0b0011_1000 == 0;
+        unsaid || data_type.pixels() == Some((self.channels, ColourBits::TwentyFour))
     }
 
     /// A frame has come to its end. The numbers count packets, so a frame without loss tells how
@@ -149,7 +162,7 @@ mod tests {
     use super::*;
     use crate::receive::testing::{Bench, SHOWN};
     use crate::receive::{Event, OnLoss, State};
-    use glowloom_wire::ddp::{DataType, Header};
+    use glowloom_wire::ddp::Header;
     use glowloom_wire::patch::Protocol;
 
     fn packet(header: Header, sequence: u8, data: &[u8]) -> Vec<u8> {
@@ -242,7 +255,10 @@ mod tests {
         bench.hear(&packet(pixels(u32::MAX, true), 1, &[9; 3]));
         bench.hear(&packet(pixels(0, true), 1, &[9; 3])[..12]);
         bench.hear(&[0x80; 20]);
-        assert_eq!(bench.receiver.counts().wrong, 4);
+        for other in [DataType::RGBW, DataType::RGB_565, DataType(0x13), DataType(0x23)] {
+            bench.hear(&packet(Header { data_type: other, ..pixels(0, true) }, 1, &[9; 3]));
+        }
+        assert_eq!(bench.receiver.counts().wrong, 8);
         assert_eq!(bench.receiver.state(), State::Waiting);
     }
 }

@@ -89,7 +89,7 @@ impl Rules {
         canvas.hold(universe.at.clone(), data.slots);
         (self.wanted, self.force) = (header.sync, header.options.force_synchronization);
         if self.holds(now) {
-            self.universes.get_mut(index).fresh = true;
+            self.universes.set_fresh(index, true);
             return Verdict::Taken;
         }
         self.universes.show_at_once(index, canvas)
@@ -163,7 +163,7 @@ impl Rules {
     fn end(&mut self, index: usize) -> Verdict {
         let universe = self.universes.get_mut(index);
         let was_live = universe.seen.take().is_some();
-        universe.fresh = false;
+        self.universes.set_fresh(index, false);
         if !was_live || self.universes.any_seen() {
             return Verdict::Taken;
         }

@@ -11,6 +11,8 @@ mod ddp;
 mod e131;
 mod numbers;
 #[cfg(test)]
+mod off_by_one;
+#[cfg(test)]
 mod testing;
 mod universes;
 

@@ -19,7 +19,7 @@ pub(super) struct Universe<S> {
     /// When its last packet came; `None`: none yet, or lost.
     pub seen: Option<Duration>,
     /// Whether its slots are newer than the last frame shown.
-    pub fresh: bool,
+    fresh: bool,
     /// How many packets were sent to it, as far as their numbers tell.
     pub progress: u64,
 }
@@ -28,6 +28,10 @@ pub(super) struct Universe<S> {
 #[derive(Debug)]
 pub(super) struct Universes<S> {
     all: Vec<Universe<S>>,
+    /// Numbers in order, each with the place of its universe.
+    places: Vec<(u16, usize)>,
+    /// All before this one are fresh.
+    fresh_before: usize,
     /// The progress of the one furthest on, when a frame was last shown.
     shown: u64,
 }
@@ -55,16 +59,25 @@ impl<S: Default> Universes<S> {
                 (start, number) = (end, number.saturating_add(1));
             }
         }
-        Self { all, shown: 0 }
+        let mut places: Vec<_> = all.iter().map(|universe| universe.number).zip(0..).collect();
+        places.sort_unstable();
+        Self { all, places, fresh_before: 0, shown: 0 }
     }
 
     /// The universe of this number, by its place.
     pub fn find(&self, number: u16) -> Option<usize> {
-        self.all.iter().position(|universe| universe.number == number)
+        let place = self.places.binary_search_by_key(&number, |(number, _)| *number).ok()?;
+        self.places.get(place).map(|(_, index)| *index)
     }
 
     pub fn get_mut(&mut self, index: usize) -> &mut Universe<S> {
         &mut self.all[index]
+    }
+
+    /// Notes whether a universe's slots are newer than the last frame shown.
+    pub fn set_fresh(&mut self, index: usize, fresh: bool) {
+        self.all[index].fresh = fresh;
+        self.fresh_before = self.fresh_before.min(index);
     }
 
     /// Whether any of them gets packets.
@@ -74,7 +87,7 @@ impl<S: Default> Universes<S> {
 
     /// Begins anew with another sender.
     pub fn forget(&mut self) {
-        self.shown = 0;
+        (self.shown, self.fresh_before) = (0, 0);
         for universe in &mut self.all {
             (universe.sequence, universe.seen) = (S::default(), None);
             (universe.fresh, universe.progress) = (false, 0);
@@ -96,9 +109,12 @@ impl<S: Default> Universes<S> {
         canvas.show_part(self.all[index].at.clone());
         if self.all[index].fresh {
             self.all.iter_mut().for_each(|universe| universe.fresh = false);
+            self.fresh_before = 0;
         }
         self.all[index].fresh = true;
-        if self.all.iter().all(|universe| universe.fresh) { self.shown() } else { Verdict::Drawn }
+        let rest = self.all[self.fresh_before..].iter();
+        self.fresh_before += rest.take_while(|universe| universe.fresh).count();
+        if self.fresh_before == self.all.len() { self.shown() } else { Verdict::Drawn }
     }
 
     /// Shows all that is held, if anything of it is new.
@@ -112,6 +128,7 @@ impl<S: Default> Universes<S> {
 
     fn shown(&mut self) -> Verdict {
         let mut furthest = 0;
+        self.fresh_before = 0;
         for universe in &mut self.all {
             universe.fresh = false;
             furthest = furthest.max(universe.progress);

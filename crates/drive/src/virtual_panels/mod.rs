@@ -3,7 +3,6 @@
 mod gallery;
 mod wall;
 
-use std::collections::BTreeSet;
 use std::io::{self, ErrorKind};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, UdpSocket};
 use std::sync::Arc;
@@ -11,25 +10,18 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
-use glowloom_wire::patch::{Address, Common, PanelPatch};
+use glowloom_wire::patch::{Address, PanelPatch};
 use glowloom_wire::{Patch, e131};
-use socket2::{Domain, Protocol, SockRef, Socket, Type};
+use socket2::SockRef;
 
 use crate::DriveError;
-use crate::groups::multicast_groups;
+use crate::groups::{ROOM, join, multicast_groups, shared};
 use crate::receive::{Answers, Counts, OnLoss, Receiver, State};
 use gallery::Gallery;
 use wall::Wall;
 
 /// How long the thread sleeps at most: how late a loss or the end may be noticed.
 const NAP: Duration = Duration::from_millis(20);
-
-/// Room asked for in each socket, bytes. The system may give less.
-const ROOM: usize = 4 << 20;
-
-/// Groups that one socket joins at most: what systems allow without being asked (Linux, from its
-/// documentation of `igmp_max_memberships`).
-const GROUPS_PER_SOCKET: usize = 20;
 
 /// Which panels to open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -129,7 +121,10 @@ impl VirtualPanels {
                 inlet.share(health[*place].at).map_err(|error| join_error(panel, error))?;
             }
             for (place, panel, inlet) in &mut opened {
-                let joined = join(common, panel, health[*place].at.port(), interface);
+                let sync = e131::Universe::new(common.sync_universe).ok();
+                let sync = sync.map(e131::Universe::multicast);
+                let groups = multicast_groups(common, panel).into_iter().chain(sync).collect();
+                let joined = join(&groups, health[*place].at.port(), interface);
                 inlet.sockets.extend(joined.map_err(|error| join_error(panel, error))?);
             }
         }
@@ -237,42 +232,6 @@ impl Inlet {
 
 fn join_error(panel: &PanelPatch, error: io::Error) -> DriveError {
     DriveError::Join { panel: panel.name.clone(), error }
-}
-
-/// A socket that does not wait and shares its port.
-fn shared(at: SocketAddr) -> io::Result<UdpSocket> {
-    let socket = Socket::new(Domain::for_address(at), Type::DGRAM, Some(Protocol::UDP))?;
-    socket.set_reuse_address(true)?;
-    socket.set_nonblocking(true)?;
-    let _ = socket.set_recv_buffer_size(ROOM);
-    socket.bind(&at.into())?;
-    Ok(socket.into())
-}
-
-/// Sockets that have joined the groups of a panel. Several programs, and several panels, may listen
-/// to one group.
-fn join(
-    common: &Common,
-    panel: &PanelPatch,
-    port: u16,
-    interface: Ipv4Addr,
-) -> io::Result<Vec<UdpSocket>> {
-    let sync = e131::Universe::new(common.sync_universe).ok().map(e131::Universe::multicast);
-    let groups: BTreeSet<_> = multicast_groups(common, panel).into_iter().chain(sync).collect();
-    let groups: Vec<_> = groups.into_iter().collect();
-    let mut sockets = Vec::new();
-    for some in groups.chunks(GROUPS_PER_SOCKET) {
-        let socket = shared((Ipv4Addr::UNSPECIFIED, port).into())?;
-        let options = SockRef::from(&socket);
-        // Else a socket also gets what others on this computer have joined.
-        #[cfg(target_os = "linux")]
-        options.set_multicast_all_v4(false)?;
-        for group in some {
-            options.join_multicast_v4(group, &interface)?;
-        }
-        sockets.push(socket);
-    }
-    Ok(sockets)
 }
 
 /// Reads packets until told to close.

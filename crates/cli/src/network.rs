@@ -1,0 +1,187 @@
+//! Light from other senders: which are listened to, and how that goes, in words.
+
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::Path;
+use std::sync::Arc;
+
+use glowloom_design::Wall;
+use glowloom_drive::receive::State;
+use glowloom_drive::{Arranged, Incoming, IncomingHealth, Listening};
+use glowloom_wire::Patch;
+use glowloom_wire::patch::Protocol;
+
+use crate::arguments::{ArrangedChoice, Show};
+use crate::failure::Failure;
+use crate::{identity, output, stage};
+
+/// The names that protocols have as sources, as in the wall file.
+const NAMES: [(&str, Protocol); 3] =
+    [("e1.31", Protocol::E131), ("art-net", Protocol::ArtNet), ("ddp", Protocol::Ddp)];
+
+/// Listens where it is asked to. Each protocol is opened once, however often it is named.
+pub struct Network<'a> {
+    chosen: Option<Chosen<'a>>,
+    open: Vec<(&'static str, Incoming)>,
+    told: Vec<Option<SocketAddr>>,
+}
+
+struct Chosen<'a> {
+    wall: &'a Wall,
+    patch: Arc<Patch>,
+    listen: Option<(IpAddr, Option<u16>)>,
+    arranged: Arranged,
+}
+
+impl<'a> Network<'a> {
+    /// Listens to nobody: names of protocols are taken for those of files.
+    pub fn deaf() -> Self {
+        Self { chosen: None, open: Vec::new(), told: Vec::new() }
+    }
+
+    /// Listens as the arguments have it.
+    pub fn of(wall: &'a Wall, arguments: &Show) -> Result<Self, Failure> {
+        let arranged = match arguments.arranged {
+            ArrangedChoice::Rows => Arranged::Rows { first_universe: arguments.first_universe },
+            ArrangedChoice::Panels => Arranged::Panels,
+        };
+        let listen = arguments.listen.as_deref().map(place).transpose()?;
+        let patch = Arc::new(stage::patch_of(wall, 1.0)?);
+        Ok(Self { chosen: Some(Chosen { wall, patch, listen, arranged }), ..Self::deaf() })
+    }
+
+    /// Opens what has this name; `None`: it is no protocol's.
+    pub fn listen(&mut self, name: &Path) -> Result<Option<Incoming>, Failure> {
+        let Some(chosen) = &self.chosen else { return Ok(None) };
+        let Some((key, protocol)) = NAMES.into_iter().find(|(key, _)| Path::new(key) == name)
+        else {
+            return Ok(None);
+        };
+        if let Some((_, open)) = self.open.iter().find(|(known, _)| *known == key) {
+            return Ok(Some(open.clone()));
+        }
+        let (ip, port) = chosen.listen.unwrap_or((Ipv4Addr::UNSPECIFIED.into(), None));
+        let listening = Listening {
+            protocol,
+            at: SocketAddr::new(ip, port.unwrap_or(protocol.port())),
+            arranged: chosen.arranged,
+            on_loss: stage::on_loss(chosen.wall),
+            own_cid: identity::cid(),
+            name: format!("Glowloom {}", chosen.wall.name),
+        };
+        let incoming = Incoming::open(&chosen.patch, &listening).map_err(stage::drive_failure)?;
+        self.open.push((key, incoming.clone()));
+        self.told.push(None);
+        Ok(Some(incoming))
+    }
+
+    /// Says what is not heard.
+    pub fn warn(&self) {
+        for (key, incoming) in &self.open {
+            if let Some(why) = incoming.health().no_multicast {
+                output::note(&format!("note: {key} by multicast is not heard: {why}"));
+            }
+        }
+    }
+
+    /// Who has begun to send, or ceased, since it was asked last.
+    pub fn news(&mut self) -> Vec<String> {
+        let mut news = Vec::new();
+        for ((key, incoming), told) in self.open.iter().zip(&mut self.told) {
+            let health = incoming.health();
+            if health.from != *told {
+                news.push(match &health.from {
+                    Some(_) => format!("{key}: showing {}", sender(&health)),
+                    None => format!("{key}: nobody sends any more"),
+                });
+                *told = health.from;
+            }
+        }
+        news
+    }
+
+    /// What was heard in all, a line for each protocol.
+    pub fn ending(&self) -> String {
+        self.open
+            .iter()
+            .map(|(key, incoming)| format!("{}\n", line(key, &incoming.health())))
+            .collect()
+    }
+}
+
+/// Who sends what is shown.
+fn sender(health: &IncomingHealth) -> String {
+    let at = health.from.map(|at| at.to_string()).unwrap_or_default();
+    match health.name.as_deref().filter(|name| !name.is_empty()) {
+        // A name comes from outside: what a terminal would act on is left out.
+        Some(name) => {
+            let name: String = name.chars().filter(|c| !c.is_control()).collect();
+            format!("{name} at {at}")
+        }
+        None => at,
+    }
+}
+
+fn line(key: &str, health: &IncomingHealth) -> String {
+    let counts = &health.counts;
+    let state = match health.state {
+        State::Waiting => "nobody has sent",
+        State::Live => "live",
+        State::Lost => "nobody sends any more",
+    };
+    let mut line = format!("{key} in: {state}, {} frames shown", counts.shown);
+    for (count, what) in [
+        (counts.lost, "packets lost"),
+        (counts.late, "late"),
+        (counts.wrong, "wrong"),
+        (counts.strangers, "of another sender"),
+        (health.too_long, "too long"),
+        (health.thrown_away, "too many"),
+        (health.own, "our own"),
+    ] {
+        if count > 0 {
+            line.push_str(&format!(", {count} {what}"));
+        }
+    }
+    line
+}
+
+/// An address of this computer, and a port if one is given.
+fn place(text: &str) -> Result<(IpAddr, Option<u16>), Failure> {
+    if let Ok(at) = text.parse::<SocketAddr>() {
+        return Ok((at.ip(), Some(at.port())));
+    }
+    let bare = text.strip_prefix('[').and_then(|rest| rest.strip_suffix(']')).unwrap_or(text);
+    bare.parse::<IpAddr>().map(|ip| (ip, None)).map_err(|_| {
+        Failure::other(
+            format!("--listen {text} is no address"),
+            "give an address of this computer, such as 192.0.2.9 or 127.0.0.1:6454",
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_as_people_write_them() {
+        let local = IpAddr::from([127, 0, 0, 1]);
+        assert_eq!(place("127.0.0.1").unwrap(), (local, None));
+        assert_eq!(place("127.0.0.1:6454").unwrap(), (local, Some(6454)));
+        assert_eq!(place("[::1]").unwrap().1, None);
+        assert_eq!(place("[::1]:7").unwrap().1, Some(7));
+        for wrong in ["", "here", "127.0.0.1:", "127.0.0.1:70000", "127.0.0"] {
+            assert!(place(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_sender_s_name_moves_no_cursor() {
+        let health = IncomingHealth {
+            from: Some(([192, 0, 2, 7], 5568).into()),
+            name: Some("desk\u{1b}[2J\n".into()),
+            ..IncomingHealth::default()
+        };
+        assert_eq!(sender(&health), "desk[2J at 192.0.2.7:5568");
+    }
+}
