@@ -89,6 +89,20 @@ fn independent_slip_and_ddp_parsers_get_every_pixel_over_usb() {
 }
 
 #[test]
+fn what_independent_senders_send_is_shown() {
+    let modules = ["sacn", "aioartnet", "ddp.packet"];
+    if !can("independent senders", &modules, &[]) {
+        return;
+    }
+    let _alone = PORT.lock();
+    let folder = tempfile::tempdir().unwrap();
+    let wall = wall_with(&folder, "link = \"ethernet\"\nprotocol = \"ddp\"\n");
+    for protocol in ["e1.31", "art-net", "ddp"] {
+        run("send_in.py", &[program(), wall.clone(), protocol.into()]);
+    }
+}
+
+#[test]
 fn averages_agree_with_a_numeric_library() {
     if !can("the numeric library", &["numpy", "PIL"], &[]) {
         return;

@@ -21,45 +21,9 @@ import time
 import tty
 
 import sliplib
-from ddp.packet import Packet
-from ddp.protocol.id import ID
-from ddp.protocol.pixel_config import DataType, PixelFormat
 
+from display import HOSTS, PANELS, Display, places
 from numbered import picture, wanted
-
-HOSTS = ["127.0.0.11", "127.0.0.12"]
-PANELS = ["a", "b"]
-
-
-class Display:
-    """A display: a buffer, what it has shown, and a judge of packets."""
-
-    def __init__(self, custom):
-        self.custom, self.buffer, self.shown = custom, bytearray(1 << 16), []
-        self.last, self.end, self.packets = None, 0, 0
-
-    def take(self, data):
-        packet = Packet.from_bytes(data)
-        header = packet.header
-        kind = header.packet_type
-        assert kind.version == 1 and not (kind.timecode or kind.storage or kind.reply or kind.query), kind
-        assert header.id == ID.DEFAULT, header
-        assert len(packet.data) == header.length == len(data) - 10, (header, len(data))
-        config = header.pixel_config
-        assert config.customer_defined == self.custom, config
-        assert config.data_type == DataType.RGB, config
-        assert config.data_size == (PixelFormat.PIXEL_16_BITS if self.custom else PixelFormat.PIXEL_8_BITS), config
-        if self.last is not None:
-            assert header.sequence_number == self.last % 15 + 1, (self.last, header.sequence_number)
-        self.last = header.sequence_number
-        # Offsets rise without a gap, and the last packet alone shows the frame.
-        assert header.offset == self.end, (header.offset, self.end)
-        self.buffer[header.offset : header.offset + header.length] = packet.data
-        self.end = header.offset + header.length
-        self.packets += 1
-        if kind.push:
-            self.shown.append(bytes(self.buffer[: self.end]))
-            self.end = 0
 
 
 def pixels_of(program, wall, work):
@@ -69,19 +33,6 @@ def pixels_of(program, wall, work):
     height = 1 + max(int(row["row"]) for row in rows)
     path = os.path.join(work, "numbered.png")
     return rows, columns, path, picture(path, columns, height, seed=4)
-
-
-def places(rows, panel):
-    """The pixels of a panel in the order of its buffer: data line after data line, `index` after `index`."""
-    own = [row for row in rows if row["panel"] == panel]
-    ends = {}
-    for row in own:
-        line = int(row["data_line"])
-        ends[line] = max(ends.get(line, 0), int(row["index"]) + 1)
-    starts, start = {}, 0
-    for line in sorted(ends):
-        starts[line], start = start, start + ends[line]
-    return [(starts[int(row["data_line"])] + int(row["index"]), row) for row in own], start
 
 
 def show(program, wall, path, seconds):

@@ -1,6 +1,8 @@
 //! Light from another sender, all the way: its packets in, through the pipeline with its guards, and
 //! out to virtual panels.
 
+#![allow(clippy::unwrap_used, reason = "what fails here fails the test")]
+
 mod support;
 
 use std::net::{SocketAddr, UdpSocket};
