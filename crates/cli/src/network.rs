@@ -112,11 +112,8 @@ impl<'a> Network<'a> {
 fn sender(health: &IncomingHealth) -> String {
     let at = health.from.map(|at| at.to_string()).unwrap_or_default();
     match health.name.as_deref().filter(|name| !name.is_empty()) {
-        // A name comes from outside: what a terminal would act on is left out.
-        Some(name) => {
-            let name: String = name.chars().filter(|c| !c.is_control()).collect();
-            format!("{name} at {at}")
-        }
+        // A name comes from outside, and may hold what a terminal would obey.
+        Some(name) => format!("{} at {at}", output::shown(Path::new(name))),
         None => at,
     }
 }
@@ -182,6 +179,6 @@ mod tests {
             name: Some("desk\u{1b}[2J\n".into()),
             ..IncomingHealth::default()
         };
-        assert_eq!(sender(&health), "desk[2J at 192.0.2.7:5568");
+        assert_eq!(sender(&health), "desk\u{fffd}[2J\u{fffd} at 192.0.2.7:5568");
     }
 }

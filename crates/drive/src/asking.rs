@@ -104,10 +104,14 @@ impl Asking {
                     }
                 }
                 Ok(Any::Poll(_)) => {
-                    let ip = seen_by(from);
-                    self.answers.answer(now, ip, &buffer[..size], |reply| {
-                        let _ = socket.send_to(reply, from);
-                    });
+                    self.answers.answer(
+                        now,
+                        || seen_by(from),
+                        &buffer[..size],
+                        |reply| {
+                            let _ = socket.send_to(reply, from);
+                        },
+                    );
                 }
                 _ => {}
             }
@@ -217,9 +221,14 @@ mod tests {
         let (size, from) = node.recv_from(&mut bytes).unwrap();
         assert_eq!(size, poll::SIZE);
         let mut node_answers = Answers::of_sender("node");
-        node_answers.answer(Duration::ZERO, Ipv4Addr::LOCALHOST, &bytes[..size], |reply| {
-            node.send_to(reply, from).unwrap();
-        });
+        node_answers.answer(
+            Duration::ZERO,
+            || Ipv4Addr::LOCALHOST,
+            &bytes[..size],
+            |reply| {
+                node.send_to(reply, from).unwrap();
+            },
+        );
         let question = bytes[..size].to_vec();
         node.send_to(&question, ("127.0.0.1", from.port())).unwrap();
         let mut now = 1;

@@ -27,6 +27,8 @@ const MOST_FRAMES: usize = 8;
 const MORE_PACKETS: usize = 1024;
 /// Packets that are thrown away unread while a frame is drawn. What is left is the system's to drop.
 const MOST_THROWN: usize = 8192;
+/// Packets of one socket before the others have their turn.
+const MOST_IN_A_ROW: usize = 64;
 /// A frame of which some universes never come is shown as it is after this long.
 const PATIENCE: Duration = Duration::from_millis(100);
 /// Groups that are joined at most; beyond, packets have to come by unicast.
@@ -77,6 +79,9 @@ pub struct Incoming(Arc<Mutex<Heard>>);
 #[derive(Debug)]
 struct Heard {
     sockets: Vec<UdpSocket>,
+    /// The socket whose turn it is, and how many packets it has given in a row.
+    turn: usize,
+    in_a_row: usize,
     ip: Ipv4Addr,
     receiver: Receiver,
     answers: Option<Answers>,
@@ -116,6 +121,8 @@ impl Incoming {
         let answers = Answers::of(&common, &panel).map(|answers| answers.renamed(&listening.name));
         Ok(Self(Arc::new(Mutex::new(Heard {
             sockets,
+            turn: 0,
+            in_a_row: 0,
             ip,
             receiver: Receiver::new(&common, &panel, listening.on_loss),
             answers,
@@ -248,13 +255,21 @@ impl Heard {
         }
     }
 
-    /// The next packet in the buffer: by which socket it came, its size, its sender.
+    /// The next packet in the buffer: by which socket it came, its size, its sender. Goes on with the
+    /// socket that had the last one, and after some to the next, so that none keeps out the others.
     fn next(&mut self) -> Option<(usize, usize, SocketAddr)> {
-        let buffer = &mut self.buffer;
-        self.sockets.iter().enumerate().find_map(|(nth, socket)| {
-            let (size, from) = socket.recv_from(buffer).ok()?;
-            Some((nth, size, from))
-        })
+        let count = self.sockets.len();
+        if self.in_a_row >= MOST_IN_A_ROW {
+            (self.turn, self.in_a_row) = ((self.turn + 1) % count.max(1), 0);
+        }
+        for _ in 0..count {
+            if let Ok((size, from)) = self.sockets.get(self.turn)?.recv_from(&mut self.buffer) {
+                self.in_a_row += 1;
+                return Some((self.turn, size, from));
+            }
+            (self.turn, self.in_a_row) = ((self.turn + 1) % count, 0);
+        }
+        None
     }
 
     fn take(&mut self, now: Duration, nth: usize, size: usize, from: SocketAddr) -> Event {
@@ -266,7 +281,8 @@ impl Heard {
             return Event::Nothing;
         }
         if let (Some(answers), Some(socket)) = (&mut self.answers, self.sockets.get(nth)) {
-            let ip = if self.ip.is_unspecified() { crate::asking::seen_by(from) } else { self.ip };
+            let own = self.ip;
+            let ip = || if own.is_unspecified() { crate::asking::seen_by(from) } else { own };
             answers.answer(now, ip, bytes, |reply| {
                 // Who asks and does not wait for the answer misses it.
                 let _ = socket.send_to(reply, from);

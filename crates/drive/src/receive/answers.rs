@@ -76,12 +76,12 @@ impl Answers {
         Self { reply, outputs, count: 0, last: None }
     }
 
-    /// Hands what is to be sent to whoever asked to `send`, if these bytes are a question. `ip` is
-    /// this node's address as the other sees it.
+    /// Hands what is to be sent to whoever asked to `send`, if these bytes are a question. `ip` tells
+    /// this node's address as the other sees it, and is asked only then.
     pub fn answer(
         &mut self,
         now: Duration,
-        ip: Ipv4Addr,
+        ip: impl FnOnce() -> Ipv4Addr,
         bytes: &[u8],
         mut send: impl FnMut(&[u8]),
     ) {
@@ -91,7 +91,7 @@ impl Answers {
         }
         self.last = Some(now);
         self.count = self.count.wrapping_add(1) % 10_000;
-        self.reply.ip = ip.octets();
+        self.reply.ip = ip().octets();
         // Power-on tests passed, and how often this was said (the form is from memory).
         self.reply.report = Text::new(&format!("#0001 [{:04}] receiving", self.count));
         let mut packet = [0; SIZE];
@@ -128,10 +128,15 @@ mod tests {
 
     fn asked(answers: &mut Answers, millis: u64, bytes: &[u8]) -> Vec<Reply> {
         let mut found = Vec::new();
-        answers.answer(Duration::from_millis(millis), HERE, bytes, |bytes| {
-            let packet = reply::Packet::new_checked(bytes).unwrap();
-            found.push(Reply::parse(&packet).unwrap());
-        });
+        answers.answer(
+            Duration::from_millis(millis),
+            || HERE,
+            bytes,
+            |bytes| {
+                let packet = reply::Packet::new_checked(bytes).unwrap();
+                found.push(Reply::parse(&packet).unwrap());
+            },
+        );
         found
     }
 

@@ -256,7 +256,7 @@ fn receive(
             let (socket, (size, from)) =
                 sockets.iter().find_map(|socket| Some((socket, socket.recv_from(buffer).ok()?)))?;
             if let Some(Some(answers)) = answers.get_mut(panel) {
-                let ip = match socket.local_addr() {
+                let ip = || match socket.local_addr() {
                     Ok(SocketAddr::V4(at)) => *at.ip(),
                     _ => Ipv4Addr::UNSPECIFIED,
                 };
