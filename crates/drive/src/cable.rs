@@ -39,7 +39,6 @@ pub(crate) struct Cable {
     packets: Vec<Range<usize>>,
     channels: Channels,
     bits: ColourBits,
-    sequence: ddp::Sequence,
     /// One packet as it leaves, before SLIP.
     packet: Vec<u8>,
     shared: Arc<Shared>,
@@ -68,7 +67,8 @@ impl Cable {
     ) -> Result<Self, DriveError> {
         let sizes = || packets.iter().cloned().flatten().map(|index| block.packet(index).len());
         let longest = sizes().map(slip::longest).sum();
-        let spare = (0..3).map(|_| Vec::with_capacity(longest)).collect();
+        let count = packets.iter().map(ExactSizeIterator::len).sum();
+        let spare = (0..3).map(|_| Line::of(longest, count)).collect();
         let shared = Arc::new(Shared {
             desk: Mutex::new(Desk { spare, waiting: None, left_out: None, closing: false }),
             changed: Condvar::new(),
@@ -82,8 +82,7 @@ impl Cable {
                 .spawn(move || shared.write_all(&port))
                 .map_err(DriveError::Thread)?
         };
-        let sequence = ddp::Sequence::UNUSED;
-        Ok(Self { packets, channels, bits, sequence, packet, shared, writer: Some(writer) })
+        Ok(Self { packets, channels, bits, packet, shared, writer: Some(writer) })
     }
 
     /// Hands the frame to the writer.
@@ -91,13 +90,8 @@ impl Cable {
         let Some(mut line) = self.shared.lock().spare.pop() else { return };
         line.clear();
         for index in self.packets.iter().cloned().flatten() {
-            self.sequence = self.sequence.next();
             pack(block.packet(index), self.channels, self.bits, &mut self.packet);
-            ddp::set_sequence(&mut self.packet, self.sequence);
-            let start = line.len();
-            line.resize(start + slip::encoded_len(&self.packet), 0);
-            // It has just the room that is wanted.
-            let _ = slip::encode(&self.packet, &mut line[start..]);
+            line.push(&self.packet);
         }
         self.shared.put(line);
     }
@@ -110,6 +104,45 @@ impl Drop for Cable {
         if let Some(writer) = self.writer.take() {
             // A panic there has been reported by its thread.
             let _ = writer.join();
+        }
+    }
+}
+
+/// A frame as it goes over the cable.
+#[derive(Debug)]
+struct Line {
+    bytes: Vec<u8>,
+    /// Where its packets begin, with their ENDs.
+    starts: Vec<usize>,
+}
+
+impl Line {
+    /// Room for so many bytes and packets.
+    fn of(bytes: usize, packets: usize) -> Self {
+        Self { bytes: Vec::with_capacity(bytes), starts: Vec::with_capacity(packets) }
+    }
+
+    fn clear(&mut self) {
+        self.bytes.clear();
+        self.starts.clear();
+    }
+
+    fn push(&mut self, packet: &[u8]) {
+        let start = self.bytes.len();
+        self.starts.push(start);
+        self.bytes.resize(start + slip::encoded_len(packet), 0);
+        // It has just the room that is wanted.
+        let _ = slip::encode(packet, &mut self.bytes[start..]);
+    }
+
+    /// Numbers the packets. That is done last, so that frames which are left out leave no gap, and
+    /// where it stands on the line: neither the flags before it nor the number are ever escaped.
+    fn number(&mut self, sequence: &mut ddp::Sequence) {
+        for start in &self.starts {
+            *sequence = sequence.next();
+            if let Some(byte) = self.bytes.get_mut(start + 1 + ddp::field::SEQUENCE) {
+                *byte = sequence.get();
+            }
         }
     }
 }
@@ -141,8 +174,8 @@ struct Shared {
 
 #[derive(Debug)]
 struct Desk {
-    spare: Vec<Vec<u8>>,
-    waiting: Option<Vec<u8>>,
+    spare: Vec<Line>,
+    waiting: Option<Line>,
     /// When a frame was last left out.
     left_out: Option<Instant>,
     closing: bool,
@@ -154,7 +187,7 @@ impl Shared {
     }
 
     /// Lets a frame wait for the writer. One that waits already is left out.
-    fn put(&self, line: Vec<u8>) {
+    fn put(&self, line: Line) {
         let mut desk = self.lock();
         if let Some(older) = desk.waiting.replace(line) {
             desk.spare.push(older);
@@ -167,7 +200,7 @@ impl Shared {
     }
 
     /// The next frame, and whether one was left out not long before; `None`: the show is over.
-    fn next(&self) -> Option<(Vec<u8>, bool)> {
+    fn next(&self) -> Option<(Line, bool)> {
         let mut desk = self.lock();
         loop {
             if let Some(line) = desk.waiting.take() {
@@ -185,9 +218,14 @@ impl Shared {
     fn write_all(&self, name: &PortName) {
         let mut port = None;
         let mut reopen = Instant::now();
-        let mut closing = None;
-        while let Some((line, left_out)) = self.next() {
-            match self.write(name, &mut port, &mut reopen, &mut closing, &line) {
+        let (mut closing, mut sequence) = (None, ddp::Sequence::UNUSED);
+        while let Some((mut line, left_out)) = self.next() {
+            let opened = open(name, &mut port, &mut reopen);
+            let written = opened.and_then(|()| {
+                line.number(&mut sequence);
+                self.write(&mut port, &mut closing, &line.bytes)
+            });
+            match written {
                 Ok(()) => self.counts.note_sent(left_out),
                 Err(fault) => {
                     if let Some(fault) = fault {
@@ -200,22 +238,13 @@ impl Shared {
         }
     }
 
-    /// Writes one frame. An error without a fault has the fault of the frame before.
+    /// Writes one frame.
     fn write(
         &self,
-        name: &PortName,
         port: &mut Option<Port>,
-        reopen: &mut Instant,
         closing: &mut Option<Instant>,
         line: &[u8],
     ) -> Result<(), Option<Fault>> {
-        if port.is_none() {
-            if Instant::now() < *reopen {
-                return Err(None);
-            }
-            *reopen = Instant::now() + REOPEN;
-            *port = Some(Port::open(&name.path, name.baud).map_err(Some)?);
-        }
         let Some(open) = port else { return Err(None) };
         let mut left = line;
         let mut moved = Instant::now();
@@ -257,4 +286,22 @@ impl Shared {
         }
         moved.elapsed() >= STUCK
     }
+}
+
+/// Opens a port that is not open, if it is time to. An error without a fault has that of the frame
+/// before.
+fn open(
+    name: &PortName,
+    port: &mut Option<Port>,
+    reopen: &mut Instant,
+) -> Result<(), Option<Fault>> {
+    if port.is_some() {
+        return Ok(());
+    }
+    if Instant::now() < *reopen {
+        return Err(None);
+    }
+    *reopen = Instant::now() + REOPEN;
+    *port = Some(Port::open(&name.path, name.baud).map_err(Some)?);
+    Ok(())
 }

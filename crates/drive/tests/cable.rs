@@ -210,13 +210,16 @@ fn a_slow_cable_leaves_out_whole_frames_of_its_own() {
     let panels = VirtualPanels::open(&patch, Which::Virtual, OnLoss::Black).unwrap();
     let player = Player::start(Arc::clone(&patch), settings(200.0), Numbered::new(&patch)).unwrap();
     let cable = wall_of_first(&patch);
-    let (mut shown, mut missing) = (Vec::new(), 0);
+    let (mut shown, mut missing, mut sequence) = (Vec::new(), 0, 0);
     let start = Instant::now();
     let mut most = 1;
     while start.elapsed() < Duration::from_secs(2) {
         most = most * 7 % 997;
         for heard in board.read(most) {
             assert!(heard.push && heard.offset == 0);
+            // What is left out leaves no gap.
+            sequence = sequence % 15 + 1;
+            assert_eq!(heard.sequence, sequence);
             let number =
                 number_of(&patch, &cable, &heard.data).expect("a whole frame of one picture");
             if let Some(last) = shown.last() {
