@@ -103,6 +103,17 @@ fn what_independent_senders_send_is_shown() {
 }
 
 #[test]
+fn an_independent_parser_reads_the_metrics() {
+    if !can("the OpenMetrics parser", &["prometheus_client"], &[]) {
+        return;
+    }
+    let _alone = PORT.lock();
+    let folder = tempfile::tempdir().unwrap();
+    let wall = wall_with(&folder, "link = \"ethernet\"\nprotocol = \"art-net\"\n");
+    run("metrics.py", &[program(), wall, folder.path().into()]);
+}
+
+#[test]
 fn averages_agree_with_a_numeric_library() {
     if !can("the numeric library", &["numpy", "PIL"], &[]) {
         return;

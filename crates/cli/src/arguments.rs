@@ -33,8 +33,9 @@ Examples:
   glowloom book wall.toml -o book        everything to build from
   glowloom done wall.toml                how far is it built?
   glowloom show wall.toml harbour.png    play a picture on it
+  glowloom status wall.toml              how does it go?
 
-Exit codes: 0 done; 1 `check` found a hazard or a fault, or `--check` a difference; 2 something given was wrong.";
+Exit codes: 0 done; 1 `check` found a hazard or a fault, `--check` a difference, `status` no show that is well; 2 something given was wrong.";
 
 /// The commands.
 #[derive(Debug, Subcommand)]
@@ -57,6 +58,8 @@ pub enum Command {
     Show(Show),
     /// Be the panels: receive as real ones would, and show the wall here
     Panels(Panels),
+    /// Tell how a running show and its panels are
+    Status(Status),
     /// Write completions for a shell to standard output
     Completions(Completions),
 }
@@ -391,6 +394,34 @@ pub struct Panels {
     /// Listen to the multicast groups of the universes as well (E1.31)
     #[arg(long)]
     pub multicast: bool,
+    /// When to end
+    #[command(flatten)]
+    pub end: End,
+}
+
+/// `glowloom status`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+A running `glowloom show` writes how it is every second; this reads it.
+
+Examples:
+  glowloom status wall.toml
+  glowloom status wall.toml --live
+  glowloom status wall.toml --metrics > glowloom.prom
+
+Exit codes: 0 a show plays and all is well; 1 none plays, or something is wrong; 2 something given was wrong.")]
+pub struct Status {
+    /// The wall file
+    pub wall: PathBuf,
+    /// Print one JSON document; null where nothing plays
+    #[arg(long)]
+    pub json: bool,
+    /// Print OpenMetrics text
+    #[arg(long, conflicts_with = "json")]
+    pub metrics: bool,
+    /// Go on telling, every second
+    #[arg(long, conflicts_with_all = ["json", "metrics"])]
+    pub live: bool,
     /// When to end
     #[command(flatten)]
     pub end: End,

@@ -11,11 +11,13 @@ mod files;
 mod folders;
 mod health;
 mod identity;
+mod metrics;
 mod network;
 mod opened;
 mod output;
 mod painter;
 mod report;
+mod running;
 mod screen;
 mod sources;
 mod stage;
@@ -51,6 +53,7 @@ fn run(command: Command) -> Result<ExitCode, Failure> {
         Command::Map(arguments) => commands::map::run(&arguments),
         Command::Show(arguments) => commands::show::run(&arguments),
         Command::Panels(arguments) => commands::panels::run(&arguments),
+        Command::Status(arguments) => commands::status::run(&arguments),
         Command::New(arguments) => commands::new::run(&arguments),
         Command::Completions(arguments) => commands::completions::run(&arguments),
     }

@@ -10,3 +10,4 @@ pub mod new;
 pub mod panels;
 pub mod plan;
 pub mod show;
+pub mod status;

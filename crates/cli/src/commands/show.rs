@@ -1,7 +1,7 @@
 //! `glowloom show`
 
 use std::process::ExitCode;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use glowloom_design::wall::OnLoss;
 use glowloom_drive::Health;
@@ -9,6 +9,7 @@ use glowloom_drive::Health;
 use crate::arguments::Show;
 use crate::failure::Failure;
 use crate::network::Network;
+use crate::running::{Running, Teller};
 use crate::stage::{self, Choices, Stage};
 use crate::stopping::Stop;
 use crate::{health, opened, output, sources};
@@ -48,16 +49,22 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
     output::write(&format!("Playing on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
     let mut line = output::Line::new();
     let mut troubles = health::Troubles::default();
+    let mut teller = Teller::begin(&opened.path);
+    let began = Instant::now();
     while !stop.now() {
         stop.wait(TOLD);
         let health = stage.health();
         stage::unbroken(&health)?;
+        teller.tell(|| {
+            let name = &opened.wall.name;
+            Running::new(name, began.elapsed(), &health, &stage.panels.health())
+        });
         for trouble in troubles.since(&health).into_iter().chain(network.news()) {
             line.note(&trouble);
         }
         line.put(&health::line(&health));
     }
-    drop(line);
+    drop((line, teller));
     output::write(&format!("{}{}", ending(&stage.close()), network.ending()))?;
     Ok(ExitCode::SUCCESS)
 }
