@@ -205,3 +205,16 @@ fn a_stream_ends_with_its_last_universe() {
     assert_eq!((counts.strangers, counts.wrong, counts.late), (0, 0, 0));
     assert_eq!(bench.receiver.state(), State::Lost);
 }
+
+/// A universe that ends takes its part of the frame with it.
+#[test]
+fn a_frame_is_not_whole_without_a_universe_that_has_ended() {
+    let mut bench = bench(OnLoss::Keep);
+    assert_eq!(bench.hear(&data(header(1, 0), 510, 10)), Event::Drawn);
+    assert_eq!(bench.hear(&data(header(2, 0), 6, 10)), Event::Drawn);
+    let ends = Header { options: Options::END, ..header(1, 1) };
+    assert_eq!(bench.hear(&data(ends, 510, 10)), Event::Nothing);
+    assert_eq!(bench.hear(&data(header(5, 0), 6, 10)), Event::Drawn);
+    let whole = bench.hear(&data(header(1, 2), 510, 20));
+    assert!(matches!(whole, Event::Shown { .. }), "{whole:?}");
+}
