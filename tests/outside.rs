@@ -119,11 +119,30 @@ fn averages_agree_with_a_numeric_library() {
         return;
     }
     let folder = tempfile::tempdir().unwrap();
-    let example = built(
-        &["build", "--quiet", "-p", "glowloom-show", "--example", "average"],
-        "examples/average",
-    );
-    run("average.py", &[example, folder.path().into()]);
+    run("average.py", &[example("average"), folder.path().into()]);
+}
+
+#[test]
+fn the_sharper_filter_agrees_with_a_picture_library() {
+    if !can("the picture library", &["numpy", "PIL"], &[]) {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    run("sharp.py", &[example("average"), folder.path().into()]);
+}
+
+#[test]
+fn colours_agree_with_a_colour_science_library() {
+    if !can("the colour-science library", &["colour", "numpy"], &[]) {
+        return;
+    }
+    run("colours.py", &[example("colours")]);
+}
+
+/// An example of the room that shows.
+fn example(name: &str) -> PathBuf {
+    let arguments = ["build", "--quiet", "-p", "glowloom-show", "--example", name];
+    built(&arguments, &format!("examples/{name}"))
 }
 
 /// Data, synchronization and discovery packets against those of the PyPI library sacn 1.11.0.

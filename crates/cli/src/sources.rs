@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use glowloom_drive::Incoming;
 use glowloom_show::made::{Made, made_by_code};
-use glowloom_show::{Opener, Picture, Scene, Sequence, Sizing, Source};
+use glowloom_show::{Laying, Opener, Picture, Scene, Sequence, Source};
 
 use crate::failure::Failure;
 use crate::files;
@@ -33,7 +33,7 @@ enum Asked {
 pub fn asked_for(
     names: &[PathBuf],
     seconds: Duration,
-    sizing: Sizing,
+    laying: Laying,
     network: &mut Network<'_>,
 ) -> Result<Box<dyn Source>, Failure> {
     let mut asked = Vec::with_capacity(names.len());
@@ -47,15 +47,15 @@ pub fn asked_for(
         ));
     }
     if asked.len() == 1 {
-        return asked.remove(0).open(sizing);
+        return asked.remove(0).open(laying);
     }
-    sequence(asked.into_iter().map(|asked| (asked, seconds)), sizing)
+    sequence(asked.into_iter().map(|asked| (asked, seconds)), laying)
 }
 
 /// The running order of a wall file. Its paths start from the file's folder and stay inside it.
 pub fn running_order(
     opened: &Opened,
-    sizing: Sizing,
+    laying: Laying,
     network: &mut Network<'_>,
 ) -> Result<Box<dyn Source>, Failure> {
     let order = &opened.wall.show.running_order;
@@ -106,18 +106,18 @@ pub fn running_order(
         let length = Duration::try_from_secs_f64(scene.seconds.0).unwrap_or(Duration::MAX);
         scenes.push((asked, length));
     }
-    sequence(scenes.into_iter(), sizing)
+    sequence(scenes.into_iter(), laying)
 }
 
 fn sequence(
     asked: impl Iterator<Item = (Asked, Duration)>,
-    sizing: Sizing,
+    laying: Laying,
 ) -> Result<Box<dyn Source>, Failure> {
     let mut scenes = Vec::new();
     for (asked, length) in asked {
         // Once now, so that a broken file is told at the start and not in an hour.
-        asked.open(sizing)?;
-        scenes.push(Scene { open: asked.opener(sizing), length });
+        asked.open(laying)?;
+        scenes.push(Scene { open: asked.opener(laying), length });
     }
     Ok(Box::new(Sequence::new(scenes)))
 }
@@ -171,12 +171,12 @@ impl Asked {
         }
     }
 
-    fn open(&self, sizing: Sizing) -> Result<Box<dyn Source>, Failure> {
+    fn open(&self, laying: Laying) -> Result<Box<dyn Source>, Failure> {
         match self {
             Self::Made(made) => Ok(made.source()),
             Self::Network(incoming) => Ok(incoming.source()),
             Self::Picture { shown, bytes } => Picture::open(Arc::clone(bytes))
-                .map(|picture| picture.into_source(sizing))
+                .map(|picture| picture.into_source(laying))
                 // The error says what to do.
                 .map_err(|error| Failure::Other {
                     message: format!("cannot show {shown}: {error}"),
@@ -185,13 +185,13 @@ impl Asked {
         }
     }
 
-    fn opener(self, sizing: Sizing) -> Opener {
+    fn opener(self, laying: Laying) -> Opener {
         Box::new(move || match &self {
             Self::Made(made) => Ok(made.source()),
             Self::Network(incoming) => Ok(incoming.source()),
             Self::Picture { bytes, .. } => {
                 let picture = Picture::open(Arc::clone(bytes))?;
-                Ok(picture.into_source(sizing))
+                Ok(picture.into_source(laying))
             }
         })
     }

@@ -4,12 +4,16 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use glowloom_design::Wall;
-use glowloom_design::wall::OnLoss;
+use glowloom_design::wall::{self, Link, OnLoss};
 use glowloom_drive::{
     DriveError, FramesPerSecond, Health, Live, Player, Settings, SupplyGuard, VirtualPanels, Which,
+    may_dither,
 };
 use glowloom_plan::{Kind, Plan};
-use glowloom_show::{Brightness, Channels, Finish, Pipeline, Preview, Source};
+use glowloom_show::{
+    Brightness, Channels, Emitters, Filter, Finish, Laying, Look, Pipeline, Preview, Sizing,
+    Source, Steps,
+};
 use glowloom_wire::Patch;
 use glowloom_wire::patch;
 
@@ -51,6 +55,7 @@ impl Stage {
         let panels =
             VirtualPanels::open(&patch, Which::Free, on_loss(wall)).map_err(drive_failure)?;
         let mut pipeline = pipeline(wall, &patch, choices)?;
+        pipeline.set_dither(wall.show.dither && may_dither(settings.rate));
         pipeline.show(source, Duration::ZERO);
         let (live, _) = Live::new(pipeline, &patch).map_err(drive_failure)?;
         let player =
@@ -126,9 +131,10 @@ pub fn patch_of(wall: &Wall, ceiling: f64) -> Result<Patch, Failure> {
 }
 
 /// How device bytes of a wall look on a screen.
-pub fn preview(patch: &Patch) -> Preview {
+pub fn preview(wall: &Wall, patch: &Patch) -> Result<Preview, Failure> {
     let common = patch.common();
-    Preview::new(channels(common.channels), common.ceiling)
+    let preview = Preview::new(channels(common.channels), common.ceiling);
+    Ok(preview.with_strip(common.ceiling, &emitters(wall)?))
 }
 
 /// What the wall file wants when frames stop.
@@ -198,5 +204,41 @@ fn pipeline(wall: &Wall, patch: &Patch, choices: &Choices) -> Result<Pipeline, F
     let brightness = Brightness::new(share).ok_or_else(|| {
         Failure::other(format!("the brightness is {share}"), "give --brightness from 0 to 1")
     })?;
-    Ok(Pipeline::new(common.columns, common.rows, finish, brightness))
+    let mut pipeline = Pipeline::new(common.columns, common.rows, finish, brightness);
+    pipeline.set_look(look(wall)?);
+    let few = wall.receiver.link == Link::Usb && wall.receiver.colour_bits == 16;
+    pipeline.set_strip(emitters(wall)?, if few { Steps::FiveSixFive } else { Steps::Eight });
+    Ok(pipeline)
+}
+
+/// How pictures are laid on a wall.
+pub fn laying(wall: &Wall, sizing: Sizing) -> Laying {
+    let filter = match wall.show.filter {
+        wall::Filter::Area => Filter::Area,
+        wall::Filter::Sharp => Filter::Sharp,
+    };
+    Laying { sizing, filter }
+}
+
+/// How pictures are wanted to look on a wall.
+pub fn look(wall: &Wall) -> Result<Look, Failure> {
+    let show = &wall.show;
+    Look::new(show.saturation, show.white_point).ok_or_else(|| unfit("saturation and white_point"))
+}
+
+/// What the light of a wall's strip is like.
+pub fn emitters(wall: &Wall) -> Result<Emitters, Failure> {
+    let light = &wall.strip.light;
+    Emitters::new(light.primaries, light.white_point)
+        .and_then(|emitters| emitters.with_gamma(light.gamma))
+        .and_then(|emitters| emitters.with_white_light(light.white_light))
+        .ok_or_else(|| unfit("primaries, white_point, gamma and white_light"))
+}
+
+/// Colour figures that the wall file may have and `show` does not take.
+fn unfit(keys: &str) -> Failure {
+    Failure::other(
+        format!("{keys} of the wall file are sound, but no colours can be made of them"),
+        "this is a fault of the program; please report it with the wall file",
+    )
 }

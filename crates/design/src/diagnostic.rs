@@ -68,6 +68,7 @@ pub mod code {
         UNIVERSES_RUN_OUT = "universes-run-out", "More universes than the protocol can count.";
         WIRE_TWO_WAYS = "wire-two-ways", "A wire that gives its gauge and its resistance.";
         UNKNOWN_GAUGE = "unknown-gauge", "A wire size that no table holds.";
+        WHITE_OUTSIDE = "white-outside", "A white that the strip's colours, or those of pictures, cannot mix.";
         ORDER_AND_BITS = "order-and-bits", "A colour order that does not fit the bits of a pixel.";
     }
 }

@@ -323,6 +323,10 @@ const MAKING: &str = "\
 const SHOWING: &str = "\
 [show]
 brightness = 0.8                  # of the ceiling
+# saturation = 1.0                  # how far colours are from grey
+# white_point = [0.3127, 0.329]     # CIE x and y of white; [0.3457, 0.3585] is warmer
+# filter = \"area\"                 # or sharp: crisper edges
+# dither = true                     # in time, from 50 frames a second on
 # quiet_hours = [{ from = \"23:00\", to = \"07:00\", brightness = 0.0 }]
 # [[show.running_order]]
 # source = \"pictures/tide.gif\"
@@ -438,7 +442,7 @@ mod tests {
         let whole = format!(
             "{}\n{}",
             text.replace("[show]\nbrightness = 0.8", "[book]\npaper = \"a4\"\n#"),
-            bare[tail..].replace("quiet_hours", "[show]\nquiet_hours")
+            bare[tail..].replace("saturation", "[show]\nsaturation")
         );
         let wall =
             crate::read(whole.as_bytes()).unwrap_or_else(|wrong| panic!("{wrong:#?}\n{whole}"));

@@ -179,3 +179,41 @@ fn defaults_of_making() {
     assert_eq!(hanging.supply_mass, Some(Kilograms(0.9)));
     assert_eq!(hanging.rated_in_peel, Some(Kilograms(0.453_592_37)));
 }
+
+/// What the strip's light is like, what is wanted of pictures, and what panels keep: each key where the
+/// file says nothing, and as it says.
+#[test]
+fn defaults_of_colour() {
+    use glowloom_design::wall::Filter;
+    use glowloom_units::Chromaticity;
+    let wall = read(base().as_bytes()).unwrap();
+    let light = wall.strip.light;
+    assert_eq!((light.primaries, light.white_point), (Chromaticity::SRGB, Chromaticity::D65));
+    assert_eq!((light.gamma, light.white_light), (1.0, [1.0; 3]));
+    assert_eq!(wall.panels[0].shares, [1.0; 4]);
+    let show = &wall.show;
+    assert_eq!((show.saturation, show.white_point), (1.0, Chromaticity::D65));
+    assert_eq!((show.dither, show.filter), (true, Filter::Area));
+    let strip = STRIP.replace(
+        "[strip]",
+        "[strip]\nprimaries = [[0.69, 0.31], [0.17, 0.7], [0.13, 0.08]]\nwhite_point = [0.28, 0.29]\n\
+         gamma = 2.2\nwhite_light = [2, 1.6, 0.9]",
+    );
+    let other = PANEL.replace("\"a\"", "\"b\"").replace("[0, 0]", "[10, 0]");
+    let text = format!(
+        "{HEAD}{strip}[panel]\nbrightness = 0.5\nbalance = [1, 0.5, 0.25]\n{PANEL}\
+         {other}brightness = 0.8\nbalance = [1, 1, 1, 0.5]\n\
+         [show]\nsaturation = 1.2\nwhite_point = [0.3457, 0.3585]\ndither = false\nfilter = \"sharp\"\n"
+    );
+    let wall = read(text.as_bytes()).unwrap();
+    let at = |x, y| Chromaticity::new(x, y).unwrap();
+    let light = wall.strip.light;
+    assert_eq!(light.primaries, [at(0.69, 0.31), at(0.17, 0.7), at(0.13, 0.08)]);
+    assert_eq!((light.white_point, light.gamma), (at(0.28, 0.29), 2.2));
+    assert_eq!(light.white_light, [2.0, 1.6, 0.9]);
+    assert_eq!(wall.panels[0].shares, [0.5, 0.25, 0.125, 0.5]);
+    assert_eq!(wall.panels[1].shares, [0.8, 0.8, 0.8, 0.4]);
+    let show = &wall.show;
+    assert_eq!((show.saturation, show.white_point), (1.2, at(0.3457, 0.3585)));
+    assert_eq!((show.dither, show.filter), (false, Filter::Sharp));
+}

@@ -412,3 +412,34 @@ fn deep_nesting_ends() {
     let dotted = format!("{} = 1", vec!["a"; 100_000].join("."));
     assert!(read(dotted.as_bytes()).is_err());
 }
+
+#[test]
+fn whites_that_cannot_be_mixed() {
+    let strip = STRIP.replace(
+        "[strip]",
+        "[strip]
+primaries = [[0.69, 0.31], [0.17, 0.7], [0.13, 0.08]]
+white_point = [0.6, 0.2]
+              ^^^^^^^^^^ white-outside",
+    );
+    check(
+        &(base().replace(STRIP, &strip)
+            + "[show]
+white_point = [0.7, 0.29]
+              ^^^^^^^^^^^ white-outside
+saturation = 2.5
+             ^^^ out-of-range
+filter = \"blurred\"
+         ^^^^^^^^^ unknown-value
+"),
+    );
+    check(
+        &(base()
+            + "[show]
+white_point = [0.7, 0.4]
+              ^^^^^^^^^^ out-of-range
+dither = 1
+         ^ wrong-type
+"),
+    );
+}

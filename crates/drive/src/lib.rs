@@ -50,7 +50,7 @@ pub use error::DriveError;
 pub use frames::{Change, FrameError, Frames};
 pub use health::{Answering, Health, PanelHealth};
 pub use incoming::{Incoming, IncomingHealth, Listening};
-pub use live::{Live, Remote};
+pub use live::{Live, Remote, may_dither};
 pub use numbered::Arranged;
 pub use pacer::{FramesPerSecond, Rate};
 pub use player::Player;

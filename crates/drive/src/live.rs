@@ -5,10 +5,10 @@ use std::fmt;
 use std::sync::mpsc;
 use std::time::Duration;
 
-use glowloom_show::{Channels, DeviceFrame, Pipeline};
-use glowloom_wire::{Patch, patch};
+use glowloom_show::{Areas, Channels, DeviceFrame, Pipeline, Shares, dither};
+use glowloom_wire::{Balance, Patch, patch};
 
-use crate::{Change, DriveError, FrameError, Frames, SupplyGuard};
+use crate::{Change, DriveError, FrameError, Frames, Rate, SupplyGuard};
 
 type Order = Box<dyn FnOnce(&mut Pipeline, Duration) + Send>;
 
@@ -27,11 +27,12 @@ pub struct Remote {
 }
 
 impl Live {
-    /// Takes over a pipeline, which may show a source already.
+    /// Takes over a pipeline, which may show a source already, and tells it how much of its light each
+    /// panel keeps: here it is known which panel a pixel of the picture is on.
     ///
     /// # Errors
     /// [`DriveError::PictureSize`] where its frames are not those of the wall.
-    pub fn new(pipeline: Pipeline, patch: &Patch) -> Result<(Self, Remote), DriveError> {
+    pub fn new(mut pipeline: Pipeline, patch: &Patch) -> Result<(Self, Remote), DriveError> {
         let frame = pipeline.device_frame();
         let common = patch.common();
         let found = (frame.columns(), frame.rows(), frame.channels().count());
@@ -43,10 +44,31 @@ impl Live {
         if found != wanted || !same_channels {
             return Err(DriveError::PictureSize { wanted, found });
         }
+        pipeline.set_areas(areas(patch));
         let (sender, orders) = mpsc::channel();
         let guard = SupplyGuard::of(patch);
         Ok((Self { pipeline, frame, guard, orders }, Remote { orders: sender }))
     }
+}
+
+/// Panels that keep less than all of their light, as parts of the picture.
+fn areas(patch: &Patch) -> Areas {
+    let common = patch.common();
+    let part = |(number, panel): (usize, &patch::PanelPatch)| {
+        let balance = patch.balance(number);
+        // A balance holds shares of 0 to 1, as these have to be.
+        let shares = Shares::new(balance.shares())?;
+        let pixels = || panel.lines.iter().flat_map(|line| &line.pixels).flatten().copied();
+        (balance != Balance::EVEN).then(|| (shares, pixels().collect::<Vec<_>>()))
+    };
+    let parts = patch.panels().iter().enumerate().filter_map(part);
+    Areas::new(common.columns, common.rows, parts)
+}
+
+/// Whether bytes may be dithered in time at this rate without a flicker that is seen.
+#[must_use]
+pub fn may_dither(rate: Rate) -> bool {
+    rate.get().0 >= dither::LEAST_RATE.0
 }
 
 impl Frames for Live {
@@ -152,6 +174,41 @@ mod tests {
             }
             assert!(bytes.iter().any(|&byte| byte > 20));
         }
+    }
+
+    /// Panels that keep part of their light do so, spares and other panels' pixels left alone.
+    #[test]
+    fn panels_keep_their_shares() {
+        let panel = |port, pixels: &[Option<u32>]| patch::PanelPatch {
+            name: format!("p{port}"),
+            address: patch::Address::Virtual { port },
+            lines: vec![patch::Line {
+                first_universe: port,
+                byte_offset: 0,
+                pixels: pixels.to_vec(),
+            }],
+        };
+        let panels = vec![
+            panel(1, &[None, Some(0), Some(4), Some(1)]),
+            panel(2, &[Some(3), Some(2), Some(6), Some(7)]),
+        ];
+        let common = wall(patch::Channels::Three).common().clone();
+        let dim = Balance::new([0.5, 1.0, 0.25, 1.0]).unwrap();
+        let patch =
+            Patch::new(common, panels).unwrap().with_balances(vec![Balance::EVEN, dim]).unwrap();
+        let (mut live, _remote) = Live::new(pipeline(Channels::Rgb), &patch).unwrap();
+        let mut bytes = vec![0; 24];
+        live.frame(Duration::from_secs(100_000), &mut bytes).unwrap();
+        for (n, pixel) in bytes.as_chunks::<3>().0.iter().enumerate() {
+            let wanted = if [2, 3, 6, 7].contains(&n) { [100, 200, 50] } else { [200; 3] };
+            assert_eq!(*pixel, wanted, "{n}");
+        }
+    }
+
+    #[test]
+    fn dither_waits_for_its_rate() {
+        let at = |fps| may_dither(Rate::new(crate::FramesPerSecond(fps)).unwrap());
+        assert!(at(50.0) && at(60.0) && !at(49.9) && !at(1.0));
     }
 
     #[test]

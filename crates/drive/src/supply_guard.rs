@@ -12,10 +12,11 @@ use glowloom_wire::guard::Guard;
 
 /// How fast the light comes back, of full a second.
 const BACK_A_SECOND: f64 = 0.25;
-/// Taken off each scaling, so that rounding up to whole bytes does not undo it.
+/// Taken off the first scaling, so that rounding up to whole bytes does not undo it; twice as much off
+/// each one after it, for steps may be coarse.
 const MARGIN: f64 = 2e-3;
-/// So many times a frame is scaled before it is made dark.
-const MOST_TIMES: usize = 6;
+/// So many times a frame is scaled before it is made dark: the last leaves next to nothing.
+const MOST_TIMES: i32 = 9;
 /// More weights than this would take longer than a frame lasts.
 pub const MOST_WEIGHTS: usize = 4_000_000;
 
@@ -85,8 +86,8 @@ impl SupplyGuard {
             return;
         }
         self.held += 1;
-        for _ in 0..MOST_TIMES {
-            self.share = (self.share * keeps * (1.0 - MARGIN)).max(0.0);
+        for times in 0..MOST_TIMES {
+            self.share = (self.share * keeps * (1.0 - MARGIN * 2f64.powi(times))).max(0.0);
             again(narrow(self.share), bytes);
             keeps = self.keeps(bytes);
             if keeps >= 1.0 {
@@ -207,6 +208,26 @@ mod tests {
         let later = guard.begin(Duration::from_secs(1));
         assert!((f64::from(later) - down - 0.25).abs() < 1e-6);
         assert!((guard.begin(Duration::from_secs(9)) - 1.0).abs() < 1e-6);
+    }
+
+    /// Steps as coarse as those of a link of 16 bits: the frame goes down by whole steps, not to black.
+    #[test]
+    fn coarse_steps_do_not_make_it_dark() {
+        let coarse = |share: f32, bytes: &mut [u8]| {
+            for byte in bytes.iter_mut() {
+                let step = (share * 31.0 * 0.561).round() as u8;
+                *byte = step << 3 | step >> 2;
+            }
+        };
+        // Seventeen steps of 31 are just too many.
+        let mut guard = guard();
+        let row = GuardRow { about: "x".into(), first: 0, weights: vec![1.0; 2], limit: 3.27 };
+        guard.guard = Guard::new(vec![vec![row]], vec![0, 0], 9.0).unwrap();
+        let mut bytes = [0; 12];
+        coarse(guard.begin(Duration::ZERO), &mut bytes);
+        assert_eq!(bytes[0], 17 << 3 | 17 >> 2);
+        guard.hold(&mut bytes, coarse);
+        assert_eq!(bytes, [16 << 3 | 16 >> 2; 12]);
     }
 
     /// Nothing may be lit: the frame is dark.

@@ -5,8 +5,15 @@ mod support;
 
 use std::time::Duration;
 
+use glowloom_drive::block::Block;
 use glowloom_drive::ring::Ring;
-use glowloom_drive::{Calls, OnLoss, Sender};
+use glowloom_drive::{Calls, Frames, Live, OnLoss, Sender};
+use glowloom_show::{
+    Brightness, Channels, Drawn, Finish, LinearFrame, Pipeline, Source, SourceError,
+};
+use glowloom_wire::guard::{Guard, GuardRow};
+use glowloom_wire::patch::Protocol;
+use glowloom_wire::{Balance, Patch};
 use support::{ALL, Wall, picture, settings};
 
 #[test]
@@ -36,7 +43,46 @@ fn a_hundred_frames_take_no_memory() {
     }
 }
 
-/// Without which the test above could not fail.
+/// Black and white in turn: every other frame is held back by the supply guard.
+struct Blinking(bool);
+
+impl Source for Blinking {
+    fn draw(&mut self, _: Duration, into: &mut LinearFrame) -> Result<Drawn, SourceError> {
+        self.0 = !self.0;
+        into.values_mut().fill(if self.0 { 65_535 } else { 3_000 });
+        Ok(Drawn::New)
+    }
+}
+
+/// From the source to the packets: dither, panels that keep part of their light, the supply guard.
+#[test]
+fn a_hundred_pictures_take_no_memory() {
+    let (patch, _panels) = Wall::new(Protocol::E131).open(OnLoss::Black);
+    let count = patch.panels().len();
+    let dim = Balance::new([0.9, 1.0, 0.8, 1.0]).unwrap();
+    let row = GuardRow { about: "a feed".into(), first: 0, weights: vec![1.0; 2], limit: 2.0 };
+    let guard = Guard::new(vec![vec![row]], vec![0; count], 1e9).unwrap();
+    let patch = Patch::clone(&patch).with_balances(vec![dim; count]).unwrap();
+    let patch = patch.with_guard(guard).unwrap();
+    let common = patch.common();
+    let finish = Finish { channels: Channels::Rgb, ceiling: common.ceiling };
+    let mut pipeline = Pipeline::new(common.columns, common.rows, finish, Brightness::FULL);
+    pipeline.set_dither(true);
+    pipeline.show(Box::new(Blinking(false)), Duration::ZERO);
+    let (mut live, _remote) = Live::new(pipeline, &patch).unwrap();
+    let mut block = Block::new(&patch, &settings(60.0)).unwrap();
+    let mut bytes = vec![0; patch.frame_bytes()];
+    let mut show = |tick: u32| {
+        live.frame(Duration::from_secs(2) * tick, &mut bytes).unwrap();
+        assert_eq!(block.draw(&bytes).unwrap(), 0);
+    };
+    show(0);
+    let counted = allocation_counter::measure(|| (1..=100).for_each(&mut show));
+    assert_eq!(counted.count_total, 0);
+    assert!(live.dimmed() >= 50, "{}", live.dimmed());
+}
+
+/// Without which the tests above could not fail.
 #[test]
 fn the_counter_counts() {
     let counted = allocation_counter::measure(|| drop(std::hint::black_box(vec![0u8; 100])));

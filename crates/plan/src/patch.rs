@@ -2,8 +2,8 @@
 
 use glowloom_design::Wall;
 use glowloom_design::wall::{self, Link, Panel};
-use glowloom_wire::ColourBits;
 use glowloom_wire::patch::{Address, Common, Line, PanelPatch, Patch, PatchError, Protocol};
+use glowloom_wire::{Balance, ColourBits};
 
 use crate::numbering::{Numbering, channels, slots};
 use crate::path::PanelPath;
@@ -56,7 +56,16 @@ pub fn patch_under(wall: &Wall, brightness: f64) -> Result<Patch, PatchRefused> 
         },
     };
     let panels = wall.panels.iter().map(|panel| panel_patch(wall, panel)).collect::<Result<_, _>>();
-    Patch::new(common, panels.map_err(PatchRefused)?).map_err(PatchRefused)
+    let patch = Patch::new(common, panels.map_err(PatchRefused)?).map_err(PatchRefused)?;
+    patch.with_balances(wall.panels.iter().map(balance).collect()).map_err(PatchRefused)
+}
+
+/// How much of its light a panel keeps.
+fn balance(panel: &Panel) -> Balance {
+    #[expect(clippy::cast_possible_truncation, reason = "0 to 1")]
+    let shares = panel.shares.map(|share| share as f32);
+    // A checked wall has no others.
+    Balance::new(shares).unwrap_or(Balance::EVEN)
 }
 
 /// The protocol that frames go by: on USB always DDP.

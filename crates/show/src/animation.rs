@@ -5,7 +5,7 @@ use std::time::Duration;
 use crate::average::Averager;
 use crate::frame::LinearFrame;
 use crate::picture::{PictureError, Plays, Reel};
-use crate::sizing::Sizing;
+use crate::sizing::Laying;
 use crate::source::{Drawn, Source, SourceError};
 
 /// How many canvas pixels a single call may decode to catch up with the time. A picture too large
@@ -16,7 +16,7 @@ const CATCH_UP_PIXELS: u64 = 16_000_000;
 pub(crate) struct Animation {
     reel: Reel,
     averager: Averager,
-    sizing: Sizing,
+    laying: Laying,
     /// Whether the frame on the canvas has not been drawn yet.
     changed: bool,
     /// How long the frame on the canvas is shown, and when that is over.
@@ -42,14 +42,14 @@ enum State {
 
 impl Animation {
     /// An animation whose first frame is on its canvas.
-    pub(crate) fn new(reel: Reel, sizing: Sizing) -> Self {
+    pub(crate) fn new(reel: Reel, laying: Laying) -> Self {
         let left = match reel.plays() {
             Plays::Forever => None,
             Plays::Times(n) => Some(n.max(1)),
         };
         Self {
             averager: Averager::new(),
-            sizing,
+            laying,
             changed: true,
             lasts: reel.first_for(),
             until: reel.first_for(),
@@ -134,7 +134,7 @@ impl Source for Animation {
         }
         let drawn = if self.changed || into.is_blank() || advanced.is_err() {
             if let Some(raster) = self.reel.raster() {
-                self.averager.draw(raster, self.sizing, into);
+                self.averager.draw(raster, self.laying, into);
             }
             self.changed = false;
             Drawn::New

@@ -5,8 +5,10 @@
 //! is transparent lets black through.
 
 use crate::frame::LinearFrame;
+use crate::matrix::nearest;
 use crate::raster::{Layout, Raster};
-use crate::sizing::{Axis, Even, Sizing, axes};
+use crate::sharp::Sharp;
+use crate::sizing::{Axis, Even, Filter, Laying, Sizing, axes};
 use crate::srgb::{FULL, linear_table};
 
 /// Averages pictures onto a wall. It keeps its tables from one picture to the next and takes new
@@ -14,6 +16,7 @@ use crate::srgb::{FULL, linear_table};
 #[derive(Clone, Debug, Default)]
 pub struct Averager {
     laid: Option<Laid>,
+    sharp: Option<(Sizes, Sharp)>,
     /// Sums of whole picture rows, one to a channel of a wall row.
     sums: Vec<u32>,
     /// Sums of rows that are only partly under a wall row, weighed.
@@ -44,9 +47,10 @@ impl Averager {
         Self::default()
     }
 
-    /// Fills all of `into` with `picture`, laid on it as `sizing` says. Within 2/65,535 of the
-    /// exact mean.
-    pub fn draw(&mut self, picture: Raster<'_>, sizing: Sizing, into: &mut LinearFrame) {
+    /// Fills all of `into` with `picture`, laid on it as a [`Sizing`] or a [`Laying`] says. By
+    /// [`Filter::Area`] within 2/65,535 of the exact mean.
+    pub fn draw(&mut self, picture: Raster<'_>, laying: impl Into<Laying>, into: &mut LinearFrame) {
+        let Laying { sizing, filter } = laying.into();
         if into.values().is_empty() {
             return;
         }
@@ -55,6 +59,10 @@ impl Averager {
             wall: (into.columns(), into.rows()),
             sizing,
         };
+        if filter == Filter::Sharp {
+            self.draw_sharp(picture, sizes, into);
+            return;
+        }
         let channels = into.columns() as usize * 3;
         let laid = match self.laid.take() {
             Some(laid) if laid.sizes == sizes => laid,
@@ -86,6 +94,22 @@ impl Averager {
             },
         }
         self.laid = Some(laid);
+    }
+
+    fn draw_sharp(&mut self, picture: Raster<'_>, sizes: Sizes, into: &mut LinearFrame) {
+        let (_, sharp) = match self.sharp.take() {
+            Some(made) if made.0 == sizes => self.sharp.insert(made),
+            _ => {
+                let sharp = Sharp::new(sizes.picture, sizes.wall, sizes.sizing);
+                self.sharp.insert((sizes, sharp))
+            }
+        };
+        let table = linear_table();
+        match picture.layout() {
+            Layout::Rgb => sharp.draw::<3>(picture, |p| light::<false>(table, p), into),
+            Layout::Rgba => sharp.draw::<4>(picture, |p| light::<true>(table, p), into),
+            Layout::RgbaOpaque => sharp.draw::<4>(picture, |p| light::<false>(table, p), into),
+        }
     }
 
     /// The common case: the same number of whole picture pixels to every wall pixel.
@@ -215,15 +239,6 @@ fn draw_fours<const STRIDE: usize, const ALPHA: bool>(
 /// Whether the sum of one wall pixel stays inside of an `i32`, which converts faster than a `u32`.
 fn fits(across: Even, down: Even) -> bool {
     u64::from(across.each) * u64::from(down.each) * u64::from(FULL) <= i32::MAX as u64
-}
-
-/// Rounds a mean of linear values; what rounding errors add above full is cut off.
-///
-/// From 2^23 on, neighbouring `f32` are 1 apart, so that adding 2^23 rounds, and the low bits hold
-/// the whole number. Unlike a cast, that runs on several values at once.
-#[inline(always)]
-fn nearest(mean: f32) -> u16 {
-    (mean.min(f32::from(FULL)) + 8_388_608.0).to_bits() as u16
 }
 
 /// Linear light of one picture pixel before black.

@@ -2,11 +2,17 @@
 
 use std::time::Duration;
 
+use crate::areas::Areas;
 use crate::dark::Dark;
+use crate::dither::Dither;
+use crate::emitters::Emitters;
 use crate::finish::{Brightness, Channels, Finish};
+use crate::finisher::{Dimming, Finisher};
 use crate::frame::LinearFrame;
 use crate::guard::FlashGuard;
+use crate::look::Look;
 use crate::source::{Drawn, Source, SourceError};
+use crate::steps::Steps;
 
 /// How fast the brightness follows its setting: all of it in half a second, so that a setting that
 /// is moved to and fro makes one flash a second at most.
@@ -62,7 +68,8 @@ pub struct Shown {
     pub held: bool,
 }
 
-/// Source, flash guard, brightness, ceiling, bytes: in this order, for every frame.
+/// Source, look, flash guard, the strip's own colours, brightness, ceiling, bytes: in this order, for
+/// every frame.
 ///
 /// All times are those of one clock, which this room does not read; they may be measured from any
 /// moment.
@@ -71,9 +78,13 @@ pub struct Pipeline {
     began: Duration,
     /// The frame that the source draws; after a frame passed the guard, an older one.
     drawing: LinearFrame,
+    look: Look,
     guard: FlashGuard,
     holding: bool,
-    finish: Finish,
+    finisher: Finisher,
+    /// Whether bytes are dithered, and the number of the frame.
+    dithers: bool,
+    number: u32,
     brightness: Brightness,
     wanted_brightness: Brightness,
     /// What is left of the brightness.
@@ -89,9 +100,12 @@ impl Pipeline {
             source: Box::new(Dark),
             began: Duration::ZERO,
             drawing: LinearFrame::new(columns, rows),
+            look: Look::AS_IT_IS,
             guard: FlashGuard::new(columns, rows),
             holding: false,
-            finish,
+            finisher: Finisher::new(finish, columns, rows),
+            dithers: false,
+            number: 0,
             brightness,
             wanted_brightness: brightness,
             share: 1.0,
@@ -102,7 +116,8 @@ impl Pipeline {
     /// A dark frame of this wall, to be filled again and again.
     #[must_use]
     pub fn device_frame(&self) -> DeviceFrame {
-        DeviceFrame::dark(self.drawing.columns(), self.drawing.rows(), self.finish.channels)
+        let channels = self.finisher.finish().channels;
+        DeviceFrame::dark(self.drawing.columns(), self.drawing.rows(), channels)
     }
 
     /// Shows another source, which begins `now`. Returns the one before.
@@ -115,6 +130,30 @@ impl Pipeline {
     /// Shows nothing: the wall goes dark with the next frame.
     pub fn go_dark(&mut self, now: Duration) -> Box<dyn Source> {
         self.show(Box::new(Dark), now)
+    }
+
+    /// How pictures are wanted to look, from the next frame on.
+    pub fn set_look(&mut self, look: Look) {
+        self.look = look;
+        // What the source drew last has the old look: it has to draw anew.
+        self.drawing.clear();
+    }
+
+    /// What the strip is like, and which bytes the way to it carries.
+    pub fn set_strip(&mut self, emitters: Emitters, steps: Steps) {
+        self.finisher.set_strip(emitters, steps);
+    }
+
+    /// Which parts of the wall keep how much of their light. Parts of another picture's size are laid
+    /// row-major as far as they go.
+    pub fn set_areas(&mut self, areas: Areas) {
+        self.finisher.set_areas(areas);
+    }
+
+    /// Whether bytes are dithered in time, as frames come at 50 a second or more
+    /// ([`LEAST_RATE`](crate::dither::LEAST_RATE)); else they are rounded.
+    pub fn set_dither(&mut self, dithers: bool) {
+        self.dithers = dithers;
     }
 
     /// Sets the brightness. The frames that follow go there within half a second.
@@ -134,26 +173,33 @@ impl Pipeline {
         let drawn = self.source.draw(now.saturating_sub(self.began), &mut self.drawing);
         // What has not changed and was not held back is what is shown already.
         let unchanged = matches!(drawn, Ok(Drawn::Same | Drawn::Ended));
+        if !unchanged {
+            self.look.apply(&mut self.drawing);
+        }
         if !unchanged || self.holding {
             self.holding = self.guard.pass(now, &mut self.drawing);
         }
-        let size = (self.drawing.columns(), self.drawing.rows(), self.finish.channels);
+        let channels = self.finisher.finish().channels;
+        let size = (self.drawing.columns(), self.drawing.rows(), channels);
+        self.number = self.number.wrapping_add(1);
         if (into.columns, into.rows, into.channels) != size {
             *into = self.device_frame();
         }
-        self.finish.write(self.brightness.scaled(self.share), self.guard.shown(), &mut into.bytes);
+        self.finish_again(into);
         drawn.map(|drawn| Shown { drawn, held: self.holding })
     }
 
-    /// What is left of the brightness from the next frame on, 0 to 1: for whoever has to hold frames back
+    /// What is left of what is driven from the next frame on, 0 to 1: for whoever has to hold frames back
     /// by what they draw.
     pub fn set_share(&mut self, share: f32) {
         self.share = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 };
     }
 
     /// Fills `into` once more with the frame that was shown last, with the share set since.
-    pub fn finish_again(&self, into: &mut DeviceFrame) {
-        self.finish.write(self.brightness.scaled(self.share), self.guard.shown(), &mut into.bytes);
+    pub fn finish_again(&mut self, into: &mut DeviceFrame) {
+        let dither = if self.dithers { Dither::Frame(self.number) } else { Dither::Nearest };
+        let dimming = Dimming { brightness: self.brightness, share: self.share, dither };
+        self.finisher.write(dimming, self.guard.shown(), &mut into.bytes);
     }
 
     /// The frame that was shown last, in linear light, before brightness and ceiling.
@@ -272,6 +318,56 @@ mod tests {
             pipeline.frame(ms(now), &mut device).unwrap();
             assert_eq!(device.bytes(), [200; 18]);
         }
+    }
+
+    /// A look that is set while a picture stands still is seen with the next frame, and once only: the
+    /// picture does not go through it again and again.
+    #[test]
+    fn a_look_is_seen_at_once_and_stays() {
+        let mut pipeline = Pipeline::new(1, 1, FINISH, Brightness::FULL);
+        let mut device = pipeline.device_frame();
+        pipeline.show(Box::new(Red), ms(0));
+        pipeline.frame(ms(0), &mut device).unwrap();
+        assert_eq!(device.bytes(), [200, 0, 0]);
+        pipeline.set_look(Look::new(0.5, glowloom_units::Chromaticity::D65).unwrap());
+        for now in [5000, 5100, 5200] {
+            pipeline.frame(ms(now), &mut device).unwrap();
+            // Half-way to the grey of its luminance, 0.2126.
+            assert_eq!(device.bytes(), [121, 21, 21]);
+        }
+    }
+
+    struct Red;
+
+    impl Source for Red {
+        fn draw(&mut self, _at: Duration, into: &mut LinearFrame) -> Result<Drawn, SourceError> {
+            if !into.is_blank() {
+                return Ok(Drawn::Same);
+            }
+            into.values_mut().copy_from_slice(&[65_535, 0, 0]);
+            Ok(Drawn::New)
+        }
+    }
+
+    /// What is made again comes out as it was, and the next frame has other thresholds.
+    #[test]
+    fn dither_goes_on_from_frame_to_frame_only() {
+        let (mut pipeline, mut device) = playing(100);
+        pipeline.set_dither(true);
+        let mut sum = 0;
+        let mut differ = false;
+        for n in 0..256 {
+            let before = device.clone();
+            pipeline.frame(ms(1000 + 3 * n), &mut device).unwrap();
+            differ |= before != device;
+            let first = device.clone();
+            pipeline.finish_again(&mut device);
+            assert_eq!(first, device);
+            sum += u32::from(device.bytes()[0]);
+        }
+        assert!(differ);
+        // 100 / 65,535 x 200 steps x 256 frames.
+        assert!((77..=79).contains(&sum), "{sum}");
     }
 
     #[test]

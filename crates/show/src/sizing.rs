@@ -3,7 +3,7 @@
 //! All of it is whole-number arithmetic, so that a picture is never shifted by a rounding error: on
 //! each axis a picture pixel is `unit` long and a wall pixel `step` long, in one common measure.
 
-/// How a picture is laid on a wall of other proportions. The wall's pixels are taken to be square.
+/// Which part of a picture is seen on a wall of other proportions. The wall's pixels are taken to be square.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Sizing {
     /// The wall is full; what does not fit is cut off, equally on both sides.
@@ -13,6 +13,31 @@ pub enum Sizing {
     Fit,
     /// The whole picture is seen and the wall is full; proportions are lost.
     Stretch,
+}
+
+/// How many picture pixels become one pixel of the wall.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Filter {
+    /// By the mean of what it covers.
+    #[default]
+    Area,
+    /// Crisper than the mean, with a little ringing beside edges (Lanczos of three lobes).
+    Sharp,
+}
+
+/// How a picture is laid on a wall. A [`Sizing`] alone goes with [`Filter::Area`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Laying {
+    /// Which part of the picture is where.
+    pub sizing: Sizing,
+    /// How many pixels become one.
+    pub filter: Filter,
+}
+
+impl From<Sizing> for Laying {
+    fn from(sizing: Sizing) -> Self {
+        Self { sizing, filter: Filter::Area }
+    }
 }
 
 /// The picture pixels under one wall pixel along one axis: `count` of them from `first` on.
@@ -57,11 +82,43 @@ struct Measure {
 
 /// Both axes, across and down, for a picture of `width` x `height` (each 1 to 65,535) on a wall of
 /// `columns` x `rows` (each at least 1).
-pub(crate) fn axes(
+pub(crate) fn axes(picture: (u32, u32), wall: (u32, u32), sizing: Sizing) -> (Axis, Axis) {
+    let (across, down) = measures(picture, wall, sizing);
+    (lay(across, picture.0, wall.0), lay(down, picture.1, wall.1))
+}
+
+/// Where the middle of each wall pixel lies along one axis, in picture pixels, and the share of it that
+/// is on the picture.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Centres {
+    pub(crate) places: Vec<(f64, f64)>,
+    /// A wall pixel, in picture pixels.
+    pub(crate) width: f64,
+}
+
+/// The same for [`Filter::Sharp`].
+pub(crate) fn centres(picture: (u32, u32), wall: (u32, u32), sizing: Sizing) -> (Centres, Centres) {
+    let (across, down) = measures(picture, wall, sizing);
+    (centres_of(across, picture.0, wall.0), centres_of(down, picture.1, wall.1))
+}
+
+fn centres_of(measure: Measure, len: u32, wall: u32) -> Centres {
+    let Measure { unit, step, start } = measure;
+    let end = i64::from(len) * unit;
+    let place = |index: u32| {
+        let from = start + i64::from(index) * step;
+        let covered = (from + step).min(end) - from.max(0);
+        let middle = (2 * from + step) as f64 / (2 * unit) as f64;
+        (middle, covered.max(0) as f64 / step as f64)
+    };
+    Centres { places: (0..wall).map(place).collect(), width: step as f64 / unit as f64 }
+}
+
+fn measures(
     (width, height): (u32, u32),
     (columns, rows): (u32, u32),
     sizing: Sizing,
-) -> (Axis, Axis) {
+) -> (Measure, Measure) {
     let (w, h) = (i64::from(width), i64::from(height));
     let (c, r) = (i64::from(columns), i64::from(rows));
     // The axis that is filled exactly gives the scale; on the other one the picture is centred.
@@ -73,17 +130,16 @@ pub(crate) fn axes(
     };
     let across_fills = match sizing {
         Sizing::Stretch => {
-            return (lay(filled(w, c), width, columns), lay(filled(h, r), height, rows));
+            return (filled(w, c), filled(h, r));
         }
         Sizing::Fill => c * h >= r * w,
         Sizing::Fit => c * h <= r * w,
     };
-    let (across, down) = if across_fills {
+    if across_fills {
         (filled(w, c), centred(h, r, w, c))
     } else {
         (centred(w, c, h, r), filled(h, r))
-    };
-    (lay(across, width, columns), lay(down, height, rows))
+    }
 }
 
 /// The spans of `wall` pixels over `len` picture pixels.

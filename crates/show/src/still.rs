@@ -6,7 +6,7 @@ use std::time::Duration;
 use crate::average::Averager;
 use crate::frame::LinearFrame;
 use crate::picture::{Bitmap, PictureError, Turn, decode_still};
-use crate::sizing::Sizing;
+use crate::sizing::Laying;
 use crate::source::{Drawn, Source, SourceError};
 
 /// A still picture as a source.
@@ -17,14 +17,14 @@ pub(crate) struct Still {
     bytes: Arc<[u8]>,
     bitmap: Option<Bitmap>,
     turn: Turn,
-    sizing: Sizing,
+    laying: Laying,
     /// The picture as the wall shows it; blank until it has been asked for.
     shown: LinearFrame,
 }
 
 impl Still {
-    pub(crate) fn new(bytes: Arc<[u8]>, bitmap: Bitmap, turn: Turn, sizing: Sizing) -> Self {
-        Self { bytes, bitmap: Some(bitmap), turn, sizing, shown: LinearFrame::new(0, 0) }
+    pub(crate) fn new(bytes: Arc<[u8]>, bitmap: Bitmap, turn: Turn, laying: Laying) -> Self {
+        Self { bytes, bitmap: Some(bitmap), turn, laying, shown: LinearFrame::new(0, 0) }
     }
 
     fn average(&mut self, columns: u32, rows: u32) -> Result<(), PictureError> {
@@ -35,12 +35,12 @@ impl Still {
         let Some(raster) = bitmap.raster() else { return Ok(()) };
         self.shown.resize(columns, rows);
         if self.turn.is_none() {
-            Averager::new().draw(raster, self.sizing, &mut self.shown);
+            Averager::new().draw(raster, self.laying, &mut self.shown);
         } else {
             // Turning the wall's few pixels costs less than turning the picture's many.
             let (across, down) = self.turn.turned((columns, rows));
             let mut stored = LinearFrame::new(across, down);
-            Averager::new().draw(raster, self.sizing, &mut stored);
+            Averager::new().draw(raster, self.laying, &mut stored);
             self.turn.upright(&stored, &mut self.shown);
         }
         Ok(())

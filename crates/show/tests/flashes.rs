@@ -9,6 +9,7 @@ use glowloom_show::made::made_by_code;
 use glowloom_show::{
     Brightness, Channels, Drawn, Finish, LinearFrame, Pipeline, Source, SourceError,
 };
+use glowloom_units::Chromaticity;
 use proptest::prelude::*;
 
 const COLUMNS: u32 = 8;
@@ -42,8 +43,19 @@ fn play(look: Look, times: &[Duration]) -> Played {
 }
 
 fn play_at(brightness: Brightness, look: Look, times: &[Duration]) -> Played {
+    play_set(brightness, look, times, |_| ())
+}
+
+/// The same through a pipeline on which something has been set.
+fn play_set(
+    brightness: Brightness,
+    look: Look,
+    times: &[Duration],
+    set: impl Fn(&mut Pipeline),
+) -> Played {
     let finish = Finish { channels: Channels::Rgb, ceiling: 255 };
     let mut pipeline = Pipeline::new(COLUMNS, ROWS, finish, brightness);
+    set(&mut pipeline);
     let mut device = pipeline.device_frame();
     pipeline.show(Box::new(Made(look)), Duration::ZERO);
     let mut frames = Vec::new();
@@ -257,6 +269,26 @@ fn red_flashes_are_counted_though_the_light_hardly_changes() {
     assert!(most_flashes(&colours, red) <= 3);
 }
 
+/// Saturation makes a red of what was none: the guard judges what comes out.
+#[test]
+fn red_flashes_made_by_saturation_are_held() {
+    let look = || -> Look {
+        Box::new(
+            |_, _, t| {
+                if (t * 5.0).fract() < 0.5 { [0.4, 0.06, 0.06] } else { [0.15, 0.15, 0.15] }
+            },
+        )
+    };
+    assert_eq!(play(look(), &steady(60, 4)).held, 0);
+    let saturated = glowloom_show::Look::new(1.9, Chromaticity::D65).unwrap();
+    let played =
+        play_set(Brightness::FULL, look(), &steady(60, 4), |pipeline| pipeline.set_look(saturated));
+    assert!(played.held > 0);
+    let colours: Vec<_> =
+        played.frames.iter().map(|(time, bytes)| (*time, mean(bytes, |_, _| true))).collect();
+    assert!(most_flashes(&colours, red) <= 3);
+}
+
 #[test]
 fn after_a_strobe_the_picture_comes_through() {
     let look: Look = Box::new(|c, r, t| {
@@ -327,6 +359,7 @@ proptest! {
         tint in prop::array::uniform3(0.0f64..1.0),
         pattern in 0usize..PARTS.len(),
         turn in any::<bool>(),
+        dithers in any::<bool>(),
     ) {
         let part = PARTS[pattern];
         let look: Look = Box::new(move |c, r, t| {
@@ -335,7 +368,7 @@ proptest! {
             let light = if lit { high } else { low };
             tint.map(|share| light * share.sqrt())
         });
-        let played = play(look, &times);
+        let played = play_set(Brightness::FULL, look, &times, |p| p.set_dither(dithers));
         prop_assert!(worst(&played) <= 3, "{} flashes", worst(&played));
     }
 
@@ -362,10 +395,16 @@ proptest! {
                 Just([0.9, 0.0, 0.0]), Just([0.3, 0.02, 0.02]), Just([0.15, 0.15, 0.15]),
                 Just([0.0, 0.0, 0.9]), Just([0.1, 0.3, 0.1]), Just([0.6, 0.1, 0.05]),
             ], 2..6),
+        saturation in 0.5f64..2.0,
+        dithers in any::<bool>(),
     ) {
         let look: Look =
             Box::new(move |_, _, t| colours[(t * hertz) as usize % colours.len()]);
-        let played = play(look, &times);
+        let saturated = glowloom_show::Look::new(saturation, Chromaticity::D65).unwrap();
+        let played = play_set(Brightness::FULL, look, &times, |pipeline| {
+            pipeline.set_look(saturated);
+            pipeline.set_dither(dithers);
+        });
         let states: Vec<_> =
             played.frames.iter().map(|(time, bytes)| (*time, mean(bytes, |_, _| true))).collect();
         let most = most_flashes(&states, red);

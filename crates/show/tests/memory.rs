@@ -12,15 +12,25 @@ use allocation_counter::measure;
 use common::*;
 use glowloom_show::made::made_by_code;
 use glowloom_show::picture::Picture;
-use glowloom_show::{Brightness, Channels, Finish, LinearFrame, Pipeline, Sizing, Source};
+use glowloom_show::{
+    Areas, Averager, Brightness, Channels, Emitters, Filter, Finish, Laying, Layout, LinearFrame,
+    Look, Pipeline, Raster, Shares, Sizing, Source, Steps,
+};
+use glowloom_units::Chromaticity;
 use png::ColorType;
 
 const TICK: Duration = Duration::from_micros(33_333);
 
 /// What 100 frames take, after ten to warm up.
 fn taken(source: Box<dyn Source>, channels: Channels) -> u64 {
+    taken_by(source, channels, |_| ())
+}
+
+/// The same by a pipeline on which something has been set.
+fn taken_by(source: Box<dyn Source>, channels: Channels, set: impl Fn(&mut Pipeline)) -> u64 {
     let finish = Finish { channels, ceiling: 200 };
     let mut pipeline = Pipeline::new(60, 32, finish, Brightness::FULL);
+    set(&mut pipeline);
     let mut device = pipeline.device_frame();
     pipeline.show(source, Duration::ZERO);
     (0..10).for_each(|n| drop(pipeline.frame(TICK * n, &mut device)));
@@ -40,6 +50,45 @@ fn a_hundred_frames_take_nothing() {
         assert_eq!(taken(still, channels), 0, "a still");
         for made in made_by_code() {
             assert_eq!(taken(made.source(), channels), 0, "{}", made.name);
+        }
+    }
+}
+
+/// Another picture every time, by the sharper filter.
+struct Moving(Averager, Vec<u8>);
+
+impl Source for Moving {
+    fn draw(
+        &mut self,
+        at: Duration,
+        into: &mut LinearFrame,
+    ) -> Result<glowloom_show::Drawn, glowloom_show::SourceError> {
+        self.1.fill(at.subsec_millis() as u8);
+        let raster = Raster::new(100, 50, Layout::Rgb, &self.1).unwrap();
+        let laying = Laying { sizing: Sizing::Fill, filter: Filter::Sharp };
+        self.0.draw(raster, laying, into);
+        Ok(glowloom_show::Drawn::New)
+    }
+}
+
+/// Every stage of the colour path is at work.
+#[test]
+fn the_whole_colour_path_takes_nothing() {
+    let at = |x, y| Chromaticity::new(x, y).unwrap();
+    let primaries = [at(0.69, 0.31), at(0.17, 0.70), at(0.13, 0.07)];
+    let strip = Emitters::new(primaries, at(0.28, 0.29)).unwrap();
+    let strip = strip.with_gamma(2.2).unwrap().with_white_light([1.5, 1.3, 0.9]).unwrap();
+    for channels in [Channels::Rgb, Channels::Rgbw] {
+        for steps in [Steps::Eight, Steps::FiveSixFive] {
+            let moving = Moving(Averager::new(), vec![0; 100 * 50 * 3]);
+            let took = taken_by(Box::new(moving), channels, |pipeline| {
+                pipeline.set_look(Look::new(1.3, at(0.3457, 0.3585)).unwrap());
+                pipeline.set_strip(strip, steps);
+                let dim = Shares::new([0.9, 0.8, 1.0, 0.7]).unwrap();
+                pipeline.set_areas(Areas::new(60, 32, [(dim, 0..700)]));
+                pipeline.set_dither(true);
+            });
+            assert_eq!(took, 0, "{channels:?} {steps:?}");
         }
     }
 }

@@ -10,12 +10,14 @@
 //! | [`slip`] | packets on a serial line |
 //! | [`colour_bits`] | a pixel in two bytes |
 //! | [`patch`] | where each pixel of the picture goes |
+//! | [`balance`] | how much of its light a panel keeps |
 //! | [`carrier`] | what carries a frame |
 //! | [`layout`] | how a panel's pixels are laid into packets |
 //! | [`traffic`] | packets and bytes, counted |
 //! | [`sequence`] | packet numbers without 0 |
 
 pub mod artnet;
+pub mod balance;
 pub mod carrier;
 pub mod colour_bits;
 pub mod ddp;
@@ -27,6 +29,7 @@ pub mod sequence;
 pub mod slip;
 pub mod traffic;
 
+pub use balance::Balance;
 pub use carrier::Carrier;
 pub use colour_bits::ColourBits;
 pub use layout::Layout;

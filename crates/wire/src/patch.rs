@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use crate::ColourBits;
+use crate::balance::Balance;
 use crate::guard::Guard;
 
 /// How frames are put into packets.
@@ -147,6 +148,8 @@ pub struct Patch {
     common: Common,
     panels: Vec<PanelPatch>,
     guard: Option<Guard>,
+    /// Of each panel; empty where all keep all of their light.
+    balances: Vec<Balance>,
 }
 
 /// Why a patch would not be safe to send by.
@@ -166,6 +169,8 @@ pub enum PatchError {
     OffsetsOverlap(String),
     /// The guard's rows are of another wall.
     GuardOfOther,
+    /// Balances of another number of panels.
+    BalanceOfOther,
 }
 
 impl std::fmt::Display for PatchError {
@@ -178,6 +183,7 @@ impl std::fmt::Display for PatchError {
             Self::AddressTwice(a) => write!(f, "two panels at {a:?}"),
             Self::OffsetsOverlap(name) => write!(f, "data lines of panel {name} overlap"),
             Self::GuardOfOther => write!(f, "the guard's rows are of another wall"),
+            Self::BalanceOfOther => write!(f, "the panels' balances are of another wall"),
         }
     }
 }
@@ -217,7 +223,7 @@ impl Patch {
                 }
             }
         }
-        Ok(Self { common, panels, guard: None })
+        Ok(Self { common, panels, guard: None, balances: Vec::new() })
     }
 
     /// The same with limits that every frame is to be held to.
@@ -234,6 +240,23 @@ impl Patch {
             return Err(PatchError::GuardOfOther);
         }
         Ok(Self { guard: Some(guard), ..self })
+    }
+
+    /// The same with panels that keep only part of their light, in the order of the panels.
+    ///
+    /// # Errors
+    /// [`PatchError::BalanceOfOther`] where they are of another number of panels.
+    pub fn with_balances(self, balances: Vec<Balance>) -> Result<Self, PatchError> {
+        if balances.len() != self.panels.len() {
+            return Err(PatchError::BalanceOfOther);
+        }
+        Ok(Self { balances, ..self })
+    }
+
+    /// How much of its light a panel keeps, counted from 0.
+    #[must_use]
+    pub fn balance(&self, panel: usize) -> Balance {
+        self.balances.get(panel).copied().unwrap_or(Balance::EVEN)
     }
 
     /// Limits that every frame is to be held to; absent: the ceiling alone holds.
@@ -316,6 +339,17 @@ mod tests {
         two.lines.push(Line { first_universe: 2, byte_offset: 5, pixels: vec![Some(2)] });
         let refused = Patch::new(common(), vec![two]);
         assert_eq!(refused, Err(PatchError::OffsetsOverlap("p1".into())));
+    }
+
+    #[test]
+    fn panels_keep_all_their_light_unless_told() {
+        let two = || vec![panel(1, 1, &[Some(0)]), panel(2, 2, &[Some(1)])];
+        let dim = Balance::new([0.9, 1.0, 0.8, 1.0]).unwrap();
+        let patch = Patch::new(common(), two()).unwrap();
+        assert_eq!(patch.balance(1), Balance::EVEN);
+        let patch = patch.with_balances(vec![Balance::EVEN, dim]).unwrap();
+        assert_eq!((patch.balance(0), patch.balance(1)), (Balance::EVEN, dim));
+        assert_eq!(patch.with_balances(vec![dim]), Err(PatchError::BalanceOfOther));
     }
 
     #[test]

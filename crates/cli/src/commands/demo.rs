@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
 use glowloom_plan::power::Showing;
-use glowloom_show::{Sizing, harbour, png};
+use glowloom_show::{Preview, Sizing, harbour, png};
 
 use crate::arguments::Demo;
 use crate::commands::show::ending;
@@ -35,7 +35,8 @@ pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
     let wall = write(folder)?;
     let opened = opened::open(&wall)?;
     let plan = glowloom_plan::plan(&opened.wall);
-    let source = sources::running_order(&opened, Sizing::Fill, &mut Network::deaf())?;
+    let laying = stage::laying(&opened.wall, Sizing::Fill);
+    let source = sources::running_order(&opened, laying, &mut Network::deaf())?;
     output::write(&report::plan(&opened, &plan, Showing::WHITE, ""))?;
     stage::warn(&plan);
     let stop = Stop::new(arguments.end.after)?;
@@ -43,7 +44,7 @@ pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
         Choices { brightness: None, multicast: false, leave_lit: false, above_safe: false };
     let stage = Stage::open(&opened.wall, &plan, source, &choices)?;
     output::write(&format!("\nPlaying on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
-    watch(&stage, &stop)?;
+    watch(stage::preview(&opened.wall, &stage.patch)?, &stage, &stop)?;
     let panels = stage.panels.health();
     let health = stage.close();
     output::write(&format!("{}{}\n\n{}", ending(&health), health::panels(&panels), next(&wall)))?;
@@ -91,9 +92,9 @@ fn undrawn(error: &dyn std::error::Error) -> Failure {
     )
 }
 
-fn watch(stage: &Stage, stop: &Stop) -> Result<(), Failure> {
+fn watch(preview: Preview, stage: &Stage, stop: &Stop) -> Result<(), Failure> {
     let common = stage.patch.common();
-    let mut painter = Painter::new(stage::preview(&stage.patch), common.columns, common.rows);
+    let mut painter = Painter::new(preview, common.columns, common.rows);
     let mut troubles = health::Troubles::default();
     let (mut bytes, mut logged) = (Vec::new(), Instant::now());
     while !stop.now() {

@@ -1,10 +1,11 @@
 //! `glowloom panels`
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
 use glowloom_drive::{VirtualPanels, Which};
+use glowloom_show::Preview;
 use glowloom_wire::Patch;
 
 use crate::arguments::Panels;
@@ -39,7 +40,8 @@ pub fn run(arguments: &Panels) -> Result<ExitCode, Failure> {
         std::fs::create_dir_all(folder).map_err(|error| Failure::file(folder, "make", error))?;
     }
     let stop = Stop::new(arguments.end.after)?;
-    let missed = watch(&panels, &patch, arguments.save.as_deref(), &stop)?;
+    let preview = stage::preview(&opened.wall, &patch)?;
+    let missed = watch(&panels, (&patch, &preview), arguments.save.as_deref(), &stop)?;
     if missed > 0 {
         output::note(&format!("warning: {missed} frames came too fast to be saved"));
     }
@@ -50,12 +52,12 @@ pub fn run(arguments: &Panels) -> Result<ExitCode, Failure> {
 /// Draws, logs and saves until it is time to end. Gives how many frames could not be saved in time.
 fn watch(
     panels: &VirtualPanels,
-    patch: &Patch,
+    (patch, preview): (&Patch, &Preview),
     save: Option<&Path>,
     stop: &Stop,
 ) -> Result<u64, Failure> {
     let common = patch.common();
-    let mut painter = Painter::new(stage::preview(patch), common.columns, common.rows);
+    let mut painter = Painter::new(preview.clone(), common.columns, common.rows);
     if painter.is_none() {
         output::write(&format!("{}\n", health::panels(&panels.health())))?;
     }
@@ -68,7 +70,7 @@ fn watch(
             if let Some(number) = panels.wait_for_frame(DRAWN, &mut bytes) {
                 missed += number.saturating_sub(last + 1);
                 last = number;
-                save_frame(folder, number, patch, &bytes)?;
+                save_frame(&path_of(folder, number), patch, preview, &bytes)?;
             }
         } else {
             stop.wait(DRAWN);
@@ -96,16 +98,20 @@ fn states(panels: &VirtualPanels) -> Vec<glowloom_drive::receive::State> {
     panels.health().iter().map(|panel| panel.state).collect()
 }
 
-/// `frame-000001.png`: the bytes as the panels got them, marked as linear light, so that a viewer
-/// that knows PNG's gamma shows them as they look.
-fn save_frame(folder: &Path, number: u64, patch: &Patch, bytes: &[u8]) -> Result<(), Failure> {
-    let path = folder.join(format!("frame-{number:06}.png"));
+/// `frame-000001.png`.
+fn path_of(folder: &Path, number: u64) -> PathBuf {
+    folder.join(format!("frame-{number:06}.png"))
+}
+
+/// The bytes as the panels got them, marked as linear light, so that a viewer that knows PNG's gamma
+/// shows them as they look.
+fn save_frame(path: &Path, patch: &Patch, preview: &Preview, bytes: &[u8]) -> Result<(), Failure> {
     let common = patch.common();
-    let png = stage::preview(patch).png(common.columns, common.rows, bytes).map_err(|error| {
+    let png = preview.png(common.columns, common.rows, bytes).map_err(|error| {
         Failure::other(
-            format!("cannot save {}: {error}", crate::output::shown(&path)),
+            format!("cannot save {}: {error}", crate::output::shown(path)),
             "this is a fault of the program; please report it",
         )
     })?;
-    files::write_one_of_many(&path, &png)
+    files::write_one_of_many(path, &png)
 }

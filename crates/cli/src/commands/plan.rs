@@ -9,14 +9,14 @@ use glowloom_design::Wall;
 use glowloom_plan::meter::{Measured, NotMeasured, Sheet, measured, sheet};
 use glowloom_plan::path::Cell;
 use glowloom_plan::power::{Showing, UnsolvedPanel};
-use glowloom_show::{Channels, LinearFrame, Sizing};
+use glowloom_show::{Channels, Laying, LinearFrame};
 use serde::Serialize;
 
 use crate::arguments::Plan;
 use crate::failure::Failure;
 use crate::network::Network;
 use crate::opened::Opened;
-use crate::{opened, output, report, sources};
+use crate::{opened, output, report, sources, stage};
 
 /// `plan --meter --json`
 #[derive(Serialize)]
@@ -51,13 +51,14 @@ fn figures(opened: &Opened, arguments: &Plan) -> Result<(), Failure> {
     let Some(picture) = &arguments.picture else {
         return print(opened, &plan, Showing::WHITE, arguments.json);
     };
-    let frame = first_frame(wall, picture, arguments.size.into())?;
+    let frame = first_frame(wall, picture, stage::laying(wall, arguments.size.into()))?;
     let channels = match wall.strip.channels() {
         4 => Channels::Rgbw,
         _ => Channels::Rgb,
     };
+    let (look, emitters) = (stage::look(wall)?, stage::emitters(wall)?);
     let levels = |cell: Cell| match frame.pixel(cell.column, cell.row) {
-        Some(light) => channels.levels(light),
+        Some(light) => emitters.levels(channels, look.of(light)),
         None => [0.0; 4],
     };
     plan.power.show(wall, output::shown(picture), &levels).map_err(unsolved)?;
@@ -78,9 +79,9 @@ fn print(
 }
 
 /// What the wall shows of a picture as it begins.
-fn first_frame(wall: &Wall, picture: &Path, sizing: Sizing) -> Result<LinearFrame, Failure> {
+fn first_frame(wall: &Wall, picture: &Path, laying: Laying) -> Result<LinearFrame, Failure> {
     let mut source =
-        sources::asked_for(&[picture.to_owned()], Duration::MAX, sizing, &mut Network::deaf())?;
+        sources::asked_for(&[picture.to_owned()], Duration::MAX, laying, &mut Network::deaf())?;
     let mut frame = LinearFrame::new(wall.columns, wall.rows);
     source
         .draw(Duration::ZERO, &mut frame)

@@ -20,12 +20,12 @@ const TOLD: Duration = Duration::from_millis(500);
 pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
     let opened = opened::open(&arguments.wall)?;
     let plan = glowloom_plan::plan(&opened.wall);
-    let sizing = arguments.size.into();
+    let laying = stage::laying(&opened.wall, arguments.size.into());
     let mut network = Network::of(&opened.wall, arguments)?;
     let source = if arguments.sources.is_empty() {
-        sources::running_order(&opened, sizing, &mut network)?
+        sources::running_order(&opened, laying, &mut network)?
     } else {
-        sources::asked_for(&arguments.sources, arguments.seconds, sizing, &mut network)?
+        sources::asked_for(&arguments.sources, arguments.seconds, laying, &mut network)?
     };
     network.warn();
     stage::warn(&plan);

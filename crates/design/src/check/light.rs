@@ -2,7 +2,7 @@
 
 use glowloom_units::{Figures, Metres, Volts};
 
-use super::{Wrong, or};
+use super::{Wrong, colour, or};
 use crate::catalogue::strip::{self as catalogue, Chip, StripPart};
 use crate::diagnostic::{code, nearest};
 use crate::text::{self, Text, Written};
@@ -127,6 +127,7 @@ pub fn strip(text: &Text, wrong: &mut Wrong) -> Option<Strip> {
             chip.map_or_else(Default::default, |chip| chip.mass.value),
         ),
         candela: section.candela.as_ref().map(|w| w.value),
+        light: colour::light(section, wrong),
     })
 }
 

@@ -5,13 +5,13 @@ use glowloom_units::{
 };
 
 use super::power::unknown_key;
-use super::{Wrong, or};
+use super::{Wrong, colour, or};
 use crate::catalogue::board::Body;
 use crate::catalogue::{board as boards, cloth, filament as filaments};
 use crate::text::{self, Text, Written};
 use crate::wall::{
-    Baffle, Board, CutBy, Cuts, Diffuser, Fixing, Hanging, Paper, Prices, QuietHours, Scene, Show,
-    Strip, WireBuying,
+    Baffle, Board, CutBy, Cuts, Diffuser, Filter, Fixing, Hanging, Paper, Prices, QuietHours,
+    Scene, Show, Strip, WireBuying,
 };
 
 /// All of it.
@@ -206,6 +206,10 @@ fn show(section: Option<&text::Show>, wrong: &mut Wrong) -> Option<Show> {
     });
     Some(Show {
         brightness: or(section.brightness.as_ref(), 0.8),
+        saturation: or(section.saturation.as_ref(), 1.0),
+        white_point: colour::white_point(section.white_point.as_ref(), wrong),
+        dither: or(section.dither.as_ref(), true),
+        filter: or(section.filter.as_ref(), Filter::Area),
         quiet_hours: quiet?,
         running_order: order?,
     })

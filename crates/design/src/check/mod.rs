@@ -16,6 +16,7 @@ macro_rules! required {
     };
 }
 
+mod colour;
 mod data;
 mod light;
 mod making;

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::light::Picture;
 use super::power::{FEED, feed_wire, wire};
-use super::{Wrong, or};
+use super::{Wrong, colour, or};
 use crate::diagnostic::code;
 use crate::text::{self, Text, Written};
 use crate::wall::{
@@ -93,6 +93,7 @@ fn panel(
             .as_ref()
             .or(shape.strip_spacing.as_ref())
             .map(|w| w.value),
+        shares: colour::shares(mine, shape),
         place: own.place.as_ref().map(|w| w.value),
         // Settled when the protocol is known.
         address: Address::Virtual { port: 0 },

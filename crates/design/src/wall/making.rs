@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use glowloom_units::{
-    GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, Pascals, Seconds,
-    VolumeFlow,
+    Chromaticity, GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, Pascals,
+    Seconds, VolumeFlow,
 };
 
 pub use crate::catalogue::board::Body;
@@ -225,11 +225,28 @@ pub struct Scene {
     pub seconds: Seconds,
 }
 
+/// How pictures are made smaller.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Filter {
+    /// The mean of what a pixel of the wall covers.
+    Area,
+    /// Crisper edges, with a little ringing beside them.
+    Sharp,
+}
+
 /// What the wall shows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Show {
     /// Of the ceiling, 0 to 1.
     pub brightness: f64,
+    /// How far colours are from grey, times so much: 0 to 2.
+    pub saturation: f64,
+    /// What is white in pictures.
+    pub white_point: Chromaticity,
+    /// Whether bytes are dithered where the rate allows it.
+    pub dither: bool,
+    /// How pictures are made smaller.
+    pub filter: Filter,
     /// When it is dimmed.
     pub quiet_hours: Vec<QuietHours>,
     /// What it shows, in order, over and over.

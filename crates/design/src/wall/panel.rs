@@ -111,6 +111,8 @@ pub struct Panel {
     pub jumpers: Jumpers,
     /// Across the strips; absent: the pixel pitch.
     pub strip_spacing: Option<Metres>,
+    /// Of its light that red, green, blue and white keep, 0 to 1, so that panels match.
+    pub shares: [f64; 4],
     /// Top-left corner as built, right and down; absent: from `at`.
     pub place: Option<(Metres, Metres)>,
     /// Where its receiver is.

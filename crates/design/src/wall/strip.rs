@@ -1,6 +1,8 @@
 //! The LED strip of a wall, with what the file overrides.
 
-use glowloom_units::{Amps, Candelas, KilogramsPerMetre, OhmsPerMetre, PerMetre, Seconds, Volts};
+use glowloom_units::{
+    Amps, Candelas, Chromaticity, KilogramsPerMetre, OhmsPerMetre, PerMetre, Seconds, Volts,
+};
 
 pub use crate::catalogue::strip::Signal;
 
@@ -43,6 +45,21 @@ pub struct Strip {
     pub mass: KilogramsPerMetre,
     /// Of one pixel straight ahead, all colours full on. Absent: to be taken from its watts.
     pub candela: Option<Candelas>,
+    /// What its light is like.
+    pub light: Light,
+}
+
+/// What a strip's light is like.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Light {
+    /// Of its red, green and blue.
+    pub primaries: [Chromaticity; 3],
+    /// Of the three full on.
+    pub white_point: Chromaticity,
+    /// Its light is (byte / 255) to this power: 1 to 4.
+    pub gamma: f64,
+    /// Of its white LED full on, in full red, green and blue.
+    pub white_light: [f64; 3],
 }
 
 impl Strip {

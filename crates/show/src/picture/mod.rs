@@ -20,7 +20,7 @@ use std::time::Duration;
 use self::canvas::Canvas;
 use crate::animation::Animation;
 use crate::raster::{LONGEST_SIDE, Layout, Raster};
-use crate::sizing::Sizing;
+use crate::sizing::Laying;
 use crate::source::Source;
 use crate::still::Still;
 
@@ -160,14 +160,15 @@ impl Picture {
         matches!(self.content, Content::Animated(_))
     }
 
-    /// The picture as a source, laid on the wall as `sizing` says.
+    /// The picture as a source, laid on the wall as a [`Sizing`](crate::Sizing) or a [`Laying`] says.
     #[must_use]
-    pub fn into_source(self, sizing: Sizing) -> Box<dyn Source> {
+    pub fn into_source(self, laying: impl Into<Laying>) -> Box<dyn Source> {
+        let laying = laying.into();
         match self.content {
             Content::Still { bytes, bitmap, turn } => {
-                Box::new(Still::new(bytes, bitmap, turn, sizing))
+                Box::new(Still::new(bytes, bitmap, turn, laying))
             }
-            Content::Animated(reel) => Box::new(Animation::new(*reel, sizing)),
+            Content::Animated(reel) => Box::new(Animation::new(*reel, laying)),
         }
     }
 }

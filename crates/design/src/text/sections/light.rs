@@ -1,11 +1,12 @@
 //! `[wall]`, `[strip]`, `[panel]` and `[[panels]]`.
 
 use glowloom_units::{
-    Amps, Candelas, Figures, KilogramsPerMetre, Metres, OhmsPerMetre, PerMetre, Seconds, Volts,
+    Amps, Candelas, Chromaticity, Figures, KilogramsPerMetre, Metres, OhmsPerMetre, PerMetre,
+    Seconds, Volts,
 };
 
 use super::power::{Feeds, Wire, feeds, wire};
-use super::{amps, length, volts};
+use super::{amps, chromaticity, length, share, volts};
 use crate::text::Written;
 use crate::text::keys::{keys, section};
 use crate::text::reader::Section;
@@ -65,6 +66,14 @@ section! {
         kg_per_metre: KilogramsPerMetre = |v| v.number(0.0..=100.0).map(KilogramsPerMetre),
         /// Light of one pixel straight ahead, all colours full on, cd; absent: from its watts.
         candela: Candelas = |v| v.quantity(Candelas, |c: Candelas| c.0, 0.0..=100_000.0),
+        /// CIE 1931 x and y of its red, green and blue: `[[0.69, 0.31], [0.17, 0.70], [0.13, 0.08]]`; absent: those of sRGB.
+        primaries: Vec<Written<Chromaticity>> = |v| v.list(3..=3, chromaticity),
+        /// CIE 1931 x and y of the three full on; absent: `[0.3127, 0.329]`, sRGB's white.
+        white_point: Chromaticity = chromaticity,
+        /// Its light is (byte / 255) to this power, 1 to 4; absent: 1, in proportion.
+        gamma: f64 = |v| v.number(1.0..=4.0),
+        /// Light of its white LED full on, in full red, green and blue; absent: `[1, 1, 1]`, as much as the three.
+        white_light: Vec<Written<f64>> = |v| v.list(3..=3, |v| v.number(0.05..=20.0)),
     }
 }
 
@@ -100,6 +109,10 @@ section! {
         },
         /// Distance across the strips; absent: the pixel pitch.
         strip_spacing: Metres = length,
+        /// Share of its light that it keeps, 0 to 1, so that panels from brighter rolls match; absent: 1.
+        brightness: f64 = share,
+        /// The same for its red, green, blue and, if there is one, white alone; absent: `[1, 1, 1]`.
+        balance: Vec<Written<f64>> = |v| v.list(3..=4, share),
     }
 }
 

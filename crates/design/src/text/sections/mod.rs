@@ -7,7 +7,7 @@ mod power;
 mod receiver;
 mod showing;
 
-use glowloom_units::{Amps, Metres, Volts};
+use glowloom_units::{Amps, Chromaticity, Metres, Volts};
 
 use super::values::Value;
 use crate::wall::MOST_AMPS;
@@ -29,6 +29,19 @@ fn volts(v: Value<'_, '_, '_>) -> Option<Volts> {
 
 fn amps(v: Value<'_, '_, '_>) -> Option<Amps> {
     v.quantity(Amps, |x: Amps| x.0, 0.0..=MOST_AMPS)
+}
+
+/// CIE 1931 x and y.
+fn chromaticity(mut v: Value<'_, '_, '_>) -> Option<Chromaticity> {
+    let wanted =
+        "CIE 1931 x and y, such as [0.3127, 0.329]: 0 to 1, y above 0, both at most 1 together";
+    let again = Value { cx: v.cx, value: v.value, path: v.path, key: v.key };
+    let (x, y) = again.pair(|v| v.number(0.0..=1.0))?;
+    let found = Chromaticity::new(x, y);
+    if found.is_none() {
+        v.out_of_range(wanted);
+    }
+    found
 }
 
 /// 0 to 1.

@@ -1,12 +1,12 @@
 //! `[book]`, `[cuts]` and `[show]`.
 
-use glowloom_units::Seconds;
+use glowloom_units::{Chromaticity, Seconds};
 
-use super::share;
+use super::{chromaticity, share};
 use crate::text::Written;
 use crate::text::keys::{keys, section};
 use crate::text::values::Value;
-use crate::wall::{CutBy, Paper};
+use crate::wall::{CutBy, Filter, Paper};
 
 section! {
     /// `[book]`
@@ -31,6 +31,14 @@ section! {
     Show {
         /// Of the ceiling, 0 to 1.
         brightness: f64 = share,
+        /// How far colours are from grey, times so much, 0 to 2; absent: 1, as pictures are.
+        saturation: f64 = |v| v.number(0.0..=2.0),
+        /// CIE 1931 x and y of what is white in pictures: `[0.3457, 0.3585]` is warmer; absent: `[0.3127, 0.329]`.
+        white_point: Chromaticity = chromaticity,
+        /// Whether bytes are dithered in time from 50 frames a second on; absent: `true`.
+        dither: bool = |v| v.flag(),
+        /// How pictures are made smaller: `"area"`, or `"sharp"` (Lanczos) with crisper edges; absent: `"area"`.
+        filter: Filter = |v| v.choice(&[("area", Filter::Area), ("sharp", Filter::Sharp)]),
         /// When it is dimmed: a list of `{ from, to, brightness }`.
         quiet_hours: Vec<Written<QuietHours>> = |v| v.list(0..=100, |v| {
             v.inline("a table, such as { from = \"23:00\", to = \"07:00\", brightness = 0 }", QuietHours::read)
