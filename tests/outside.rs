@@ -139,6 +139,14 @@ fn colours_agree_with_a_colour_science_library() {
     run("colours.py", &[example("colours")]);
 }
 
+#[test]
+fn dither_keeps_what_it_states() {
+    if !can("the numeric library", &["numpy"], &[]) {
+        return;
+    }
+    run("dither.py", &[example("colours")]);
+}
+
 /// An example of the room that shows.
 fn example(name: &str) -> PathBuf {
     let arguments = ["build", "--quiet", "-p", "glowloom-show", "--example", name];
