@@ -68,6 +68,10 @@ fn the_demo_by_its_steps() {
     for check in steps.steps().flat_map(|step| &step.checks) {
         assert!(!check.otherwise.is_empty(), "{check:?}");
     }
+    // Nobody works on a panel that is still lit.
+    for id in ["tiles west", "cloth west"] {
+        assert!(step(&steps, id).lines[0].starts_with("Plug out"), "{id}");
+    }
     cautions(&steps, "brown (L), neutral blue (N), earth green-and-yellow (PE)");
     let us = file.replace("colours = \"iec\"", "colours = \"us\"");
     cautions(&of(&us).1, "black (L), neutral white (N), earth green (G)");

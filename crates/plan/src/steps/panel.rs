@@ -307,6 +307,7 @@ fn tiles(of: Of<'_>, panel: &Panel) -> Option<Step> {
         step.lines
             .push("Then the strips of the rim, each past one corner and up to the next.".into());
     }
+    step.lines.insert(0, DEAD.into());
     step.cautions = vec![caution::glue()];
     let built = format!("{columns} by {rows} cells, {} deep", metric(baffle.depth));
     step.tasks = vec![Task::stage(panel, Stage::Tiles, built)];
@@ -314,6 +315,9 @@ fn tiles(of: Of<'_>, panel: &Panel) -> Option<Step> {
         time::times(time::TILE, usize::try_from(partition.tiles()).unwrap_or(usize::MAX));
     Some(step)
 }
+
+/// The panel was lit in the step before.
+const DEAD: &str = "Plug out, and wait until plus to minus reads below 1 V: nothing is worked on while it is live.";
 
 fn cloth(of: Of<'_>, panel: &Panel) -> Option<Step> {
     let diffuser = of.wall.diffuser.as_ref()?;
@@ -323,6 +327,7 @@ fn cloth(of: Of<'_>, panel: &Panel) -> Option<Step> {
          opposite sides in turn, corners last. The weave runs straight along the edges.",
         diffuser.wrap.shown(of.wall.figures)
     )];
+    step.lines.insert(0, DEAD.into());
     step.cautions = vec![caution::covered()];
     let (width, height) = Built::of(of.wall, panel).size();
     let (width, height) = crate::material::cloth::piece(of.wall, width, height, diffuser.wrap);

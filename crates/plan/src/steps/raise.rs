@@ -56,6 +56,11 @@ fn hang(of: Of<'_>) -> Step {
         ),
     }
     step.lines.push(
+        "A screw or a hook touches neither strip nor wire: hold each place against the panel's front sheet, and move \
+         it between two strips, before anything is bored or screwed."
+            .into(),
+    );
+    step.lines.push(
         "Weigh the first panel before it goes up. Mark the top-left corner of each on the wall, right and down from \
          the picture's top-left corner, with a level; hang from one side on, edges touching."
             .into(),
