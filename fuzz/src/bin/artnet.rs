@@ -12,6 +12,8 @@ fuzz_target!(|bytes: &[u8]| {
         Any::Dmx(dmx) => dmx.emit(&mut again),
         Any::Sync(sync) => sync.emit(&mut again),
         Any::Poll(poll) => poll.emit(&mut again),
+        // A reply may be longer than what is read of it.
+        Any::Reply(_) => return,
     };
     let size = size.expect("what was taken can be sent");
     assert!(size <= bytes.len());
