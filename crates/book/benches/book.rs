@@ -1,12 +1,14 @@
 //! How long a whole book takes, beside the plan that it is drawn from in the same run, and how large its
 //! PDF is. Prints the least, the median and the most of several runs.
 
+mod support;
+
 use std::hint::black_box;
-use std::io::Write;
-use std::time::Instant;
 
 use glowloom_book::{Book, documents};
 use glowloom_plan::{meter, plan, steps};
+
+use support::{Counted, seconds};
 
 const RUNS: usize = 7;
 
@@ -25,31 +27,6 @@ fn walls() -> Vec<(&'static str, String)> {
         twelve += &format!("[[panels]]\nname = \"p{i}\"\nat = [{column}, {row}]\nrows = {rows}\n");
     }
     vec![("Tidewall", demo), ("12 panels, 96 x 64", twelve)]
-}
-
-/// Counts bytes and forgets them.
-struct Counted(usize);
-
-impl Write for Counted {
-    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
-        self.0 += bytes.len();
-        Ok(bytes.len())
-    }
-    fn flush(&mut self) -> std::io::Result<()> {
-        Ok(())
-    }
-}
-
-fn seconds(mut run: impl FnMut()) -> [f64; 3] {
-    let mut times: Vec<f64> = (0..RUNS)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed().as_secs_f64()
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    [0, RUNS / 2, RUNS - 1].map(|i| times[i])
 }
 
 /// Writes every file of the book; bytes of all, of the PDF, and how many files.
@@ -84,8 +61,8 @@ fn main() {
         let (bytes, pdf, files) = write(&file);
         let wall =
             glowloom_design::read(file.as_bytes()).expect("the bench's own wall file is sound");
-        let planned = seconds(|| drop(black_box(plan(black_box(&wall)))));
-        let written = seconds(|| {
+        let planned = seconds(RUNS, || drop(black_box(plan(black_box(&wall)))));
+        let written = seconds(RUNS, || {
             black_box(write(black_box(&file)));
         });
         let shown = |times: [f64; 3]| times.map(|s| format!("{:.0}", s * 1e3)).join(" / ");

@@ -1,12 +1,14 @@
 //! How fast solids become triangles, and triangles files. Prints the least, the median and the most
 //! of several runs.
 
+mod support;
+
 use std::hint::black_box;
-use std::io::Write;
-use std::time::Instant;
 
 use glowloom_book::parts::{stl, tile};
 use glowloom_plan::tiles::kinds::TileKind;
+
+use support::{Counted, seconds};
 
 const RUNS: usize = 31;
 
@@ -24,39 +26,14 @@ fn kinds() -> Vec<TileKind> {
     walls.iter().filter_map(glowloom_plan::tiles::tiles).flat_map(|tiles| tiles.kinds).collect()
 }
 
-/// Counts bytes and forgets them.
-struct Counted(usize);
-
-impl Write for Counted {
-    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
-        self.0 += bytes.len();
-        Ok(bytes.len())
-    }
-    fn flush(&mut self) -> std::io::Result<()> {
-        Ok(())
-    }
-}
-
-fn seconds(mut run: impl FnMut()) -> [f64; 3] {
-    let mut times: Vec<f64> = (0..RUNS)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed().as_secs_f64()
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    [0, RUNS / 2, RUNS - 1].map(|i| times[i])
-}
-
 #[expect(clippy::print_stdout, reason = "a bench reports")]
 fn main() {
     for kind in kinds() {
         let mesh = tile(&kind.shape);
         let triangles = f64::from(u32::try_from(mesh.triangles.len()).unwrap_or(u32::MAX)) / 1e6;
         let rate = |times: [f64; 3]| times.map(|s| format!("{:.2}", triangles / s)).join(" / ");
-        let made = seconds(|| drop(black_box(tile(black_box(&kind.shape)))));
-        let written = seconds(|| {
+        let made = seconds(RUNS, || drop(black_box(tile(black_box(&kind.shape)))));
+        let written = seconds(RUNS, || {
             let mut out = Counted(0);
             let _ = stl(black_box(&mesh), &kind.name, &mut out);
             black_box(out.0);

@@ -99,16 +99,6 @@ mod tests {
     use super::*;
     use crate::draw::Item;
 
-    const ALL: [Conductor; 7] = [
-        Conductor::Line,
-        Conductor::Neutral,
-        Conductor::Earth,
-        Conductor::Plus,
-        Conductor::Minus,
-        Conductor::Data,
-        Conductor::Clock,
-    ];
-
     /// The inks of a conductor, outermost first.
     fn inks(of: Conductor, convention: MainsColours) -> Vec<(Ink, Dash)> {
         let mut drawing = Drawing::default();
@@ -143,7 +133,7 @@ mod tests {
     #[test]
     fn every_colour_has_a_shade_and_data_is_never_green() {
         for convention in [MainsColours::Iec, MainsColours::Us] {
-            for of in ALL {
+            for of in Conductor::ALL {
                 let name = of.colour(convention).name;
                 let (r, g, b) = shade(name).unwrap_or_else(|| panic!("{name}"));
                 if !of.is_mains() {

@@ -39,6 +39,10 @@ pub const MAINS_CAUTION: &str = "mains: dead (unplugged) while working, covered 
      local codes and ask a licensed electrician where they want one";
 
 impl Conductor {
+    /// All of them: the mains' first.
+    pub const ALL: [Self; 7] =
+        [Self::Line, Self::Neutral, Self::Earth, Self::Plus, Self::Minus, Self::Data, Self::Clock];
+
     /// Whether it carries mains.
     #[must_use]
     pub fn is_mains(self) -> bool {
@@ -89,16 +93,6 @@ impl Conductor {
 mod tests {
     use super::*;
 
-    const ALL: [Conductor; 7] = [
-        Conductor::Line,
-        Conductor::Neutral,
-        Conductor::Earth,
-        Conductor::Plus,
-        Conductor::Minus,
-        Conductor::Data,
-        Conductor::Clock,
-    ];
-
     /// IEC 60445 and the NEC, second-hand.
     #[test]
     fn mains_colours_are_those_of_the_convention() {
@@ -116,9 +110,11 @@ mod tests {
         for (convention, others) in
             [(MainsColours::Iec, ["black", "grey"]), (MainsColours::Us, ["grey", "bare"])]
         {
-            for (i, one) in ALL.iter().enumerate() {
+            for (i, one) in Conductor::ALL.iter().enumerate() {
                 let name = one.colour(convention).name;
-                assert!(ALL[..i].iter().all(|other| other.colour(convention).name != name));
+                assert!(
+                    Conductor::ALL[..i].iter().all(|other| other.colour(convention).name != name)
+                );
                 if !one.is_mains() {
                     assert!(!others.contains(&name), "{one:?}");
                     assert!(!name.contains("green") && !name.contains("yellow"), "{one:?}");
