@@ -60,6 +60,19 @@ fn directions(panel: &Panel) -> (Point, Point) {
     (turned(away), turned(over))
 }
 
+/// The side of a sheet that a direction points to.
+fn side(way: Point) -> &'static str {
+    if way.y < -0.5 {
+        "TOP"
+    } else if way.y > 0.5 {
+        "BOTTOM"
+    } else if way.x < 0.0 {
+        "LEFT"
+    } else {
+        "RIGHT"
+    }
+}
+
 impl<'w> Board<'w> {
     /// The panel at a scale, its upper left corner there.
     pub fn new(
@@ -112,6 +125,22 @@ impl<'w> Board<'w> {
     /// So far from a place: toward the last strip, and away from the near edge.
     pub fn from(&self, at: Point, over: f64, away: f64) -> Point {
         at.by(self.over.x * over + self.away.x * away, self.over.y * over + self.away.y * away)
+    }
+
+    /// Where the far edge is on the sheet.
+    pub fn far_side(&self) -> &'static str {
+        side(self.away)
+    }
+
+    /// Where the near edge is on the sheet.
+    pub fn near_side(&self) -> &'static str {
+        side(Point::new(-self.away.x, -self.away.y))
+    }
+
+    /// Whether a sheet that has the far edge above and strip 1 at the left is the panel turned, and not
+    /// its mirror image.
+    pub fn turns_upright(&self) -> bool {
+        self.away.x * self.over.y - self.away.y * self.over.x > 0.0
     }
 
     /// Whether strips stand upright as hung.

@@ -5,6 +5,8 @@ use glowloom_design::wall::{Jumpers, Panel, Path};
 use glowloom_plan::material::conductors::Conductor;
 use glowloom_plan::path::{PanelPath, Run, Shares};
 
+use super::board::Board;
+use super::fit::Ratio;
 use super::kinds::Kind;
 use super::panel_front::notes;
 use super::{Context, Frame, Sheet, View};
@@ -83,6 +85,7 @@ fn close_up(context: &Context<'_>, kind: &Kind<'_>, all: &[Joint]) -> Sheet {
         way the data runs, and where plus stays open."
             .into();
     let body = frame.body();
+    let board = Board::new(context, kind.first, Ratio::NATURAL, Point::new(0.0, 0.0), false);
     let drawing = &mut sheet.drawing;
     // One close-up of each sort that the panel has.
     let sorts: Vec<&Joint> = [(true, true), (false, false), (true, false)]
@@ -103,7 +106,7 @@ fn close_up(context: &Context<'_>, kind: &Kind<'_>, all: &[Joint]) -> Sheet {
             let (top, bottom) = (Point::new(left, body.top), Point::new(left, body.bottom()));
             drawing.line(THIN, top, bottom);
         }
-        one(drawing, context, joint, &room, kind.first);
+        one(drawing, context, joint, &room, &board);
     }
     let data_only = kind.first.jumpers == Jumpers::Data;
     let mut lines = vec![
@@ -112,6 +115,13 @@ fn close_up(context: &Context<'_>, kind: &Kind<'_>, all: &[Joint]) -> Sheet {
         "Copper shows on the pads: nothing bare may touch. Check each joint with a meter"
             .to_owned(),
     ];
+    let far = board.far_side();
+    if far != "TOP" {
+        lines.insert(
+            0,
+            format!("As the panel hangs the far edge is at its {far}: turn this sheet so"),
+        );
+    }
     if data_only {
         lines.insert(0, "The joints carry data alone: each strip has its own feed".to_owned());
     }
@@ -126,11 +136,11 @@ fn close_up(context: &Context<'_>, kind: &Kind<'_>, all: &[Joint]) -> Sheet {
 }
 
 /// How a joint runs, in words.
-fn ways(joint: &Joint) -> &'static str {
+fn ways(joint: &Joint, board: &Board<'_>) -> String {
     match (joint.leaves_far, joint.arrives_far) {
-        (true, true) => "At the FAR edge",
-        (false, false) => "At the NEAR edge",
-        _ => "From the FAR edge back to the NEAR edge",
+        (true, true) => format!("FAR edge: {} as hung", board.far_side()),
+        (false, false) => format!("NEAR edge: {} as hung", board.near_side()),
+        _ => format!("From the FAR edge, {} as hung, to the NEAR edge", board.far_side()),
     }
 }
 
@@ -146,11 +156,17 @@ fn pad_name(conductor: Conductor, out: bool) -> &'static str {
     }
 }
 
-fn one(drawing: &mut Drawing, context: &Context<'_>, joint: &Joint, room: &Rect, panel: &Panel) {
+fn one(
+    drawing: &mut Drawing,
+    context: &Context<'_>,
+    joint: &Joint,
+    room: &Rect,
+    board: &Board<'_>,
+) {
     let middle = room.middle();
     let top = room.top + 9.0;
     drawing.begin(format!("joint {}-{}", joint.from, joint.to));
-    drawing.text(NAME.middle(), Point::new(middle.x, top), ways(joint));
+    drawing.fitted(NAME.middle(), Point::new(middle.x, top), room.width - 4.0, ways(joint, board));
     let strips = format!("as between strips {} and {}", joint.from, joint.to);
     drawing.text(PLAIN.middle(), Point::new(middle.x, top + 5.0), strips);
     let pads = pads(context);
@@ -161,7 +177,10 @@ fn one(drawing: &mut Drawing, context: &Context<'_>, joint: &Joint, room: &Rect,
     let (upper, lower) = (room.top + 58.0, room.bottom() - 42.0);
     let end = |far: bool| if far { upper } else { lower };
     let half = gap / 2.0;
-    let lefts = [middle.x - half - strip / 2.0, middle.x + half - strip / 2.0];
+    // The next strip is at the right, or at the left where that is its side with the far edge above.
+    let swapped = !board.turns_upright();
+    let toward = if swapped { -half } else { half };
+    let lefts = [middle.x - toward - strip / 2.0, middle.x + toward - strip / 2.0];
     let mut places: Vec<Vec<Point>> = Vec::new();
     for (i, left) in lefts.iter().enumerate() {
         let out = i == 0;
@@ -207,13 +226,14 @@ fn one(drawing: &mut Drawing, context: &Context<'_>, joint: &Joint, room: &Rect,
         }
         places.push(pad_places);
     }
-    wires(drawing, context, joint, panel, &pads, &places, (upper, lower), back);
+    wires(drawing, context, joint, board.panel, &pads, &places, (upper, lower), back);
     // The edge of the board.
     for far in [true, false] {
         if back || far == joint.leaves_far {
             let word = if far { "far edge" } else { "near edge" };
             let y = end(far);
-            let (from, to) = (Point::new(room.left + 3.0, y), Point::new(lefts[0] - 2.0, y));
+            let (from, to) =
+                (Point::new(room.left + 3.0, y), Point::new(lefts[0].min(lefts[1]) - 2.0, y));
             drawing.line(MEDIUM, from, to);
             let off = if far { 3.6 } else { -1.4 };
             drawing.fitted(PLAIN, from.by(0.0, off), to.x - from.x, word);
@@ -235,6 +255,9 @@ fn wires(
 ) {
     let convention = context.wall.power.mains.colours;
     let (Some(from), Some(to)) = (places.first(), places.get(1)) else { return };
+    // Wires of the outer pads go round those of the inner ones.
+    let swapped = from.first().zip(to.first()).is_some_and(|(a, b)| a.x > b.x);
+    let inward = if swapped { -1.0 } else { 1.0 };
     let middle =
         (from.iter().chain(to).map(|p| p.x).sum::<f64>()) / (from.len() + to.len()).max(1) as f64;
     for (k, pad) in pads.iter().enumerate() {
@@ -244,7 +267,7 @@ fn wires(
             continue;
         }
         #[expect(clippy::cast_precision_loss, reason = "four pads at most")]
-        let reach = 9.0 + 8.0 * (pads.len() - 1 - k) as f64;
+        let reach = 9.0 + 8.0 * (if swapped { k } else { pads.len() - 1 - k }) as f64;
         let label = pad.label(convention);
         let colour = pad.colour(convention).name;
         let text = format!("{label}, {colour}");
@@ -265,12 +288,18 @@ fn wires(
             vec![*a, a.by(0.0, out), Point::new(b.x, b.y + out), *b]
         };
         if *pad == Conductor::Plus && joint.plus_open {
-            for (end, toward, far) in [(a, 1.0, joint.leaves_far), (b, -1.0, joint.arrives_far)] {
+            for (end, toward, far) in
+                [(a, inward, joint.leaves_far), (b, -inward, joint.arrives_far)]
+            {
                 let y = if far { end.y - reach } else { end.y + reach };
                 let stop = Point::new(end.x + toward * 4.0, y);
                 conductor(drawing, *pad, convention, &[*end, Point::new(end.x, y), stop]);
                 drawing.line(MEDIUM, stop.by(0.0, -1.6), stop.by(0.0, 1.6));
             }
+            // Above the ways of the other wires, where these come down in the middle.
+            #[expect(clippy::cast_precision_loss, reason = "four pads at most")]
+            let above = 13.0 + 8.0 * (pads.len() as f64 - 1.0);
+            let reach = if back && swapped { above } else { reach };
             let y = if joint.leaves_far { a.y - reach } else { a.y + reach };
             let at = Point::new(middle, y + BOLD.capital() / 2.0);
             drawing.text(BOLD.middle().plate(), at, "plus stays OPEN");
@@ -279,7 +308,7 @@ fn wires(
         conductor(drawing, *pad, convention, &way);
         let y = if back || joint.leaves_far { upper - reach } else { lower + reach };
         let at = Point::new(middle, y + PLAIN.capital() / 2.0);
-        let at = if back { Point::new((a.x + middle) / 2.0 - 2.0, y - 1.6) } else { at };
+        let at = if back { Point::new((a.x + middle) / 2.0 - inward * 2.0, y - 1.6) } else { at };
         let hand = if back { PLAIN.middle() } else { PLAIN.middle().plate() };
         drawing.text(hand, at, text);
     }

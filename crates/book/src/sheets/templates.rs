@@ -82,9 +82,13 @@ pub fn draw(context: &Context<'_>, kind: &Kind<'_>) -> Vec<Sheet> {
         let lines = [
             "Print at 100 %, then lay a rule on both rulers: only if they are right, go on"
                 .to_owned(),
-            "Cut along the thick line, lay it on the edge; overlap pieces on the dashed lines"
+            "Fold along the thick line and lay the fold on the board's edge; each piece begins at the \
+             dashed line of the one before"
                 .to_owned(),
-            format!("Seen from the FRONT; figures: mm from the {corner}"),
+            format!(
+                "Seen from the FRONT, from the {corner}: middles of strips, by number. Near edge: {}",
+                board.near_side()
+            ),
         ];
         super::panel_front::notes(drawing, &frame.band(), &lines);
         sheets.push(sheet);

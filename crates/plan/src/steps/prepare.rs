@@ -94,6 +94,11 @@ fn bench(of: Of<'_>) -> Step {
          figure in this book truer."
             .into(),
     );
+    step.lines.push(
+        "Where the panel's own supply is used, first wire its mains side whole, as the step of its panel has it: \
+         cord, inlet fuse, earth, cover, and the reading of the earth."
+            .into(),
+    );
     step.lines.extend(test.steps.iter().cloned());
     let then = "Strips of that name may still be so, or a joint is bad: read again, then write it into the wall \
                 file; glowloom plan WALL --measured says what it means. Write this book anew after that.";
