@@ -68,6 +68,10 @@ fn the_unpriced_are_named() {
         assert!(cost.unpriced.iter().any(|item| item == name), "{name}: {:?}", cost.unpriced);
     }
     assert!(cost.unpriced.contains(&"board corrugated-card (quantity not known)".to_owned()));
+    // Nothing has a price: no total of minus nothing.
+    let none = text.replace("esp8266 = 5\n", "");
+    let none = of(&none.replace("\"corrugated-card\" = 4.0\nfixing = 1\n", "")).expect("prices");
+    assert!(none.lines.is_empty() && none.total == 0.0 && none.total.is_sign_positive());
     // A price of nothing is a price.
     let free = text.replace("esp8266 = 5", "esp8266 = 0");
     assert!(of(&free).expect("prices").lines.iter().any(|line| line.item == "receiver esp8266"));

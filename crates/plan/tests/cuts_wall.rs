@@ -224,6 +224,21 @@ fn strips_longer_than_a_roll() {
     assert_eq!(about_cuts(&format!("{text}[stock]\nrolls = [170, 160]\n")), []);
 }
 
+/// Panels are named as the wall file has them, and their rolls are not taken for none.
+#[test]
+fn strips_too_long_are_named_in_order_and_not_free() {
+    let text =
+        support::tidewall().replace("rows = 32", "rows = 160") + "[prices]\nws2812b-30 = 14.0\n";
+    for by in ["", "by = \"panel\"\n"] {
+        let text = text.replace("[cuts]\n", &format!("[cuts]\n{by}"));
+        let found = about_cuts(&text);
+        assert_eq!(found[0].title, "strips longer than a roll on west, middle and east");
+        let cost = plan(&support::read(&text)).cost.expect("prices");
+        assert_eq!(cost.total, 0.0);
+        assert!(cost.unpriced.contains(&"strip ws2812b-30 (quantity not known)".to_owned()));
+    }
+}
+
 #[test]
 fn what_splices_would_save() {
     // The file has chosen.

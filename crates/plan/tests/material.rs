@@ -199,11 +199,17 @@ fn what_nobody_worked_out_is_not_nothing() {
     assert_eq!(quantity(&joined, "filament pla"), Some(3.0));
     let sleeves = |found: &Material| quantity(found, "sleeve").expect("sleeves");
     assert_eq!(sleeves(&joined) - sleeves(&found), 4.0);
-    // Pieces that no roll is long enough for: what is listed is a bound.
-    let bound = Made { rolls_are_a_bound: true, ..made };
-    let note = |made| material(&wall, made, None).items[0].note.clone();
-    assert_eq!(note(&bound), "of 150 pixels; at least: some strips are longer than a roll");
-    assert_eq!(note(&made), "of 150 pixels");
+    // Pieces that no roll is long enough for: how many rolls it takes is not known, be it none.
+    let strip = |rolls_to_buy, rolls_are_a_bound| {
+        let made = Made { rolls_to_buy: Some(rolls_to_buy), rolls_are_a_bound, ..made };
+        let strip = material(&wall, &made, None).items.swap_remove(0);
+        assert_eq!(strip.key, "ws2812b-30");
+        (strip.quantity, strip.note)
+    };
+    let without = "of 150 pixels; 15 without the strips that are longer than a roll";
+    assert_eq!(strip(15, true), (None, without.into()));
+    assert_eq!(strip(0, true), (None, "of 150 pixels; strips are longer than a roll".into()));
+    assert_eq!(strip(15, false), (Some(15.0), "of 150 pixels".into()));
     // 60 strips of 32 pixels are cut 4 from a roll.
     assert_eq!(Made::of(&cuts(&wall), None).rolls_to_buy, Some(15));
     // Each thing once.

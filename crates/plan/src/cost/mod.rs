@@ -73,7 +73,8 @@ pub fn cost(wall: &Wall, items: &[Item], typical: Option<Watts>) -> Option<Cost>
             (None, _) => unpriced.push(item.item.clone()),
         }
     }
-    let total: f64 = lines.iter().map(|line| line.total).sum();
+    // From 0: the sum of nothing is -0 otherwise.
+    let total = lines.iter().fold(0.0, |sum, line| sum + line.total);
     #[expect(clippy::cast_precision_loss, reason = "1,000 at most")]
     let panels = wall.panels.len() as f64;
     Some(Cost {

@@ -56,7 +56,7 @@ pub struct Cuts {
     pub too_long: Vec<Pieces>,
     /// What the other choice of `splices` would take, where that is another number of rolls.
     pub instead: Option<Instead>,
-    /// Panels with pieces that are too long.
+    /// Panels with pieces that are too long, in the order of the wall file.
     #[serde(skip)]
     pub panels_too_long: Vec<String>,
     /// Panels and strips of joined pieces, as they are named.
@@ -107,7 +107,11 @@ pub fn cuts(wall: &Wall) -> Cuts {
     let differs = fits && other.rolls_to_buy() != run.rolls_to_buy();
     let (rolls_to_buy, joints) = (other.rolls_to_buy(), other.joints());
     let instead = differs.then_some(Instead { splices: !splices, rolls_to_buy, joints });
-    run.figures(roll, jobs, instead)
+    let mut cuts = run.figures(roll, jobs, instead);
+    let place = |name: &String| wall.panels.iter().position(|panel| panel.name == *name);
+    cuts.panels_too_long.sort_by_key(place);
+    cuts.panels_too_long.dedup();
+    cuts
 }
 
 /// All jobs, one after the other; what one leaves on the shelf the next may use.
@@ -192,8 +196,6 @@ impl Run {
             // Longest first, as the order has them.
             rolls_cut.extend(list(solution, job.strips.into_values().rev().collect()));
         }
-        panels_too_long.sort();
-        panels_too_long.dedup();
         let order = Order::new(pieces, roll_pixels, &[], false);
         let mut pieces = order.pieces().to_vec();
         for piece in &mut pieces {

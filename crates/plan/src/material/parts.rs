@@ -100,10 +100,15 @@ pub fn list(wall: &Wall, from: &Sources) -> Vec<Item> {
 fn light(wall: &Wall, from: &Sources, list: &mut List) {
     let strip = &wall.strip;
     let mut note = format!("of {} pixels", strip.roll_pixels);
+    let mut rolls = from.made.rolls_to_buy;
     if from.made.rolls_are_a_bound {
-        note.push_str("; at least: some strips are longer than a roll");
+        if let Some(least) = rolls.take().filter(|least| *least > 0) {
+            note.push_str(&format!("; {least} without the strips that are longer than a roll"));
+        } else {
+            note.push_str("; strips are longer than a roll");
+        }
     }
-    let rolls = from.made.rolls_to_buy.map(f64::from);
+    let rolls = rolls.map(f64::from);
     list.add(format!("strip {}", strip.part), key_or(&strip.part, "strip"), "roll", rolls, note);
     let supply = &wall.power.supply;
     let panels = wall.panels.len() as u64;
