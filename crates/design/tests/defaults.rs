@@ -128,6 +128,17 @@ fn another_strip_within_what_a_file_may_say() {
     assert_eq!(wall.with_strip(OhmsPerMetre(0.1), Amps(f64::NAN)), None);
 }
 
+#[test]
+fn hung_otherwise_within_what_a_file_may_say() {
+    use glowloom_design::wall::SupplyOn;
+    let hung = |said: &str| read(format!("{}[hanging]\n{said}", base()).as_bytes()).unwrap();
+    let other = hung("").with_hanging(9, SupplyOn::Floor).unwrap();
+    assert_eq!(other.hanging, hung("fixings_per_panel = 9\nsupply_on = \"floor\"\n").hanging);
+    assert_eq!(hung("").with_hanging(0, SupplyOn::Floor), None);
+    assert_eq!(hung("").with_hanging(10_001, SupplyOn::Floor), None);
+    assert_eq!(read(base().as_bytes()).unwrap().with_hanging(9, SupplyOn::Floor), None);
+}
+
 /// What hangs, is cut and is bought: each key where the file says nothing, and as it says.
 #[test]
 fn defaults_of_making() {

@@ -96,7 +96,7 @@ fn names_of_the_contract() {
         ("structure.parts", "part kg source"),
         ("structure.centre_of_gravity", "right_m down_m out_m"),
         ("structure.bending", "sag_m span_m stiffness_pa"),
-        ("structure.panels", "name kg safety_factor"),
+        ("structure.panels", "name kg safety_factor peel_per_fixing_kg peel_safety_factor"),
         (
             "optics",
             "merge_distance_m rule_of_thumb_m cell_edge_to_centre wanted_evenness \

@@ -229,6 +229,95 @@ fn fixings_that_are_pulled_off() {
     assert_eq!(found(&grams(0.9), Code::HangingOverloaded).len(), 1);
 }
 
+/// A low panel is pulled harder than a high one that weighs more: it is the one that is told.
+#[test]
+fn the_panel_that_is_pulled_hardest_need_not_be_the_heaviest() {
+    let text = "format = 1\n[wall]\nname = \"W\"\ncolumns = 40\nrows = 40\n[strip]\npart = \"ws2812b-30\"\n\
+                [[panels]]\nname = \"high\"\nat = [0, 0]\ncolumns = 10\nrows = 40\n\
+                [[panels]]\nname = \"low\"\nat = [10, 0]\ncolumns = 30\nrows = 3\n\
+                [board]\nmaterial = \"plywood\"\nthickness = \"6 mm\"\n[hanging]\nrated = \"9 kg\"\n\
+                supply_on = \"board\"\n";
+    let plain = plan(&support::read(text)).structure.expect("hangs");
+    assert_eq!(plain.panel, "high");
+    let [high, low] = &plain.panels[..] else { panic!("two panels") };
+    assert!(low.peel_per_fixing_kg > high.peel_per_fixing_kg && low.kg < high.kg);
+    assert_eq!(high.peel_per_fixing_kg, plain.peel_per_fixing_kg);
+    let grams = low.peel_per_fixing_kg.0 * 1500.0;
+    let finding = found(&format!("{text}rated_in_peel = \"{grams} g\"\n"), Code::HangingNearLimit);
+    assert_eq!(finding.len(), 1);
+    assert!(finding[0].detail.starts_with("low tilts"), "{}", finding[0].detail);
+}
+
+/// Every way out that a remedy names, alone.
+fn ways_out(text: &str, remedy: &str) -> Vec<String> {
+    let set = |text: &str, key: &str, value: &str| {
+        let old = text.lines().find(|line| line.starts_with(&format!("{key} = ")));
+        match old {
+            Some(old) => text.replace(old, &format!("{key} = {value}")),
+            None => text.replace("[hanging]\n", &format!("[hanging]\n{key} = {value}\n")),
+        }
+    };
+    let value = |part: &str, key: &str| {
+        let rest = part.split(&format!("{key} = ")).nth(1)?;
+        Some(rest.split([',', ';', '.']).next().unwrap_or_default().trim().to_owned())
+    };
+    let mass = |part: &str, key: &str| {
+        let rest = part.split(&format!("{key} = \"")).nth(1)?;
+        Some(format!("\"{}\"", rest.split('"').next().unwrap_or_default()))
+    };
+    let (first, off) = remedy.split_once(" Or let the wall").unwrap_or((remedy, ""));
+    let mut ways = Vec::new();
+    if let Some(fixings) = value(first, "fixings_per_panel") {
+        ways.push(set(text, "fixings_per_panel", &fixings));
+    }
+    for key in ["rated", "rated_in_peel"] {
+        ways.extend(mass(first, key).map(|mass| set(text, key, &mass)));
+    }
+    if !off.is_empty() {
+        let off_board = set(text, "supply_on", "\"wall\"");
+        let fixings = value(off, "fixings_per_panel");
+        ways.push(fixings.map_or(off_board.clone(), |n| set(&off_board, "fixings_per_panel", &n)));
+    }
+    ways
+}
+
+/// Each remedy is enough by itself, in either figures; those that are not enough are not named.
+#[test]
+fn each_way_to_hang_it_that_is_advised_holds() {
+    let trouble = |text: &str| {
+        let mut all = found(text, Code::HangingOverloaded);
+        all.extend(found(text, Code::HangingNearLimit));
+        all
+    };
+    let mut seen = std::collections::BTreeSet::new();
+    for figures in ["metric", "imperial"] {
+        for hanging in [
+            "rated = \"200 g\"",
+            "rated = \"2.7 kg\"",
+            "rated = \"1 g\"",
+            "rated = \"9 kg\"\nrated_in_peel = \"60 g\"",
+            "rated = \"9 kg\"\nrated_in_peel = \"250 g\"",
+        ] {
+            let text = square(&BODY.replace("rated = \"5 kg\"", hanging)).replace(
+                "rows = 30\n[strip]",
+                &format!("rows = 30\nfigures = \"{figures}\"\n[strip]"),
+            );
+            assert!(text.contains("figures"));
+            let told = trouble(&text);
+            assert_eq!(told.len(), 1, "{hanging}");
+            let ways = ways_out(&text, &told[0].remedy);
+            assert!(!ways.is_empty());
+            for way in &ways {
+                assert_eq!(trouble(way), [], "{}\n{way}", told[0].remedy);
+            }
+            let off = told[0].remedy.split(" Or let the wall").nth(1);
+            seen.insert((ways.len(), off.map(|off| off.contains("fixings_per_panel"))));
+        }
+    }
+    // More fixings, better ones, supplies off; the last alone and with more fixings; none of 1 g.
+    assert_eq!(seen, [(1, None), (3, Some(false)), (3, Some(true))].into());
+}
+
 #[test]
 fn glue_above_people() {
     let with = |more: &str| format!("{}[hanging]\nrated = \"9 kg\"\n{more}", support::tidewall());

@@ -12,7 +12,7 @@ mod receiver;
 mod strip;
 
 use std::collections::BTreeMap;
-use std::ops::Deref;
+use std::ops::{Deref, RangeInclusive};
 
 use glowloom_units::{Amps, Figures, Metres, OhmsPerMetre};
 
@@ -34,6 +34,8 @@ use crate::diagnostic::Place;
 pub(crate) const MOST_OHMS_PER_METRE: f64 = 1000.0;
 /// Most of a current that a file may say, A.
 pub(crate) const MOST_AMPS: f64 = 10_000.0;
+/// Fixings that a panel may have.
+pub(crate) const FIXINGS: RangeInclusive<u32> = 1..=10_000;
 
 /// A wall that was checked. Reads as its [`Parts`].
 #[derive(Clone, Debug, PartialEq)]
@@ -50,6 +52,17 @@ impl Wall {
         other.0.strip.rail_ohms_per_metre = rail;
         other.0.strip.channel_amps = channel;
         fits.then_some(other)
+    }
+
+    /// The same wall with as many fixings on each panel, and its supplies carried by this. `None` where it
+    /// says nothing of how it hangs, or where a wall file could not say so.
+    #[must_use]
+    pub fn with_hanging(&self, fixings_per_panel: u32, supply_on: SupplyOn) -> Option<Self> {
+        let mut other = self.clone();
+        let hanging = other.0.hanging.as_mut()?;
+        hanging.fixings_per_panel = fixings_per_panel;
+        hanging.supply_on = Some(supply_on);
+        FIXINGS.contains(&fixings_per_panel).then_some(other)
     }
 }
 

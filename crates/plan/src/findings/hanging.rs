@@ -3,21 +3,27 @@
 use glowloom_design::Wall;
 use glowloom_design::wall::{Body, Fixing, Hanging, SupplyOn};
 
-use super::key_place;
-use super::words::names;
+use super::words::{mass_to_write, names};
+use super::{Matter, key_place};
 use crate::built::Built;
 use crate::finding::{Code, Finding};
-use crate::structure::Structure;
+use crate::material::made::Made;
+use crate::structure::{Structure, structure};
 
 /// Wanted of a rating over its load (common practice, no source; second-hand for adhesive: 1.5 to 2).
 const WANTED: f64 = 2.0;
+/// No file may have more on a panel.
+const MOST_FIXINGS: f64 = 10_000.0;
 
 /// Everything about the hanging of a wall that says how it hangs.
-pub(super) fn all(wall: &Wall, structure: Option<&Structure>) -> Vec<Finding> {
-    let (Some(hanging), Some(structure)) = (&wall.hanging, structure) else { return Vec::new() };
+pub(super) fn all(wall: &Wall, matter: &Matter) -> Vec<Finding> {
+    let (Some(hanging), Some(structure)) = (&wall.hanging, matter.structure) else {
+        return Vec::new();
+    };
+    let trial = Trial { wall, made: Made::of(matter.cuts, matter.tiles) };
     [
-        load(wall, hanging, structure),
-        peel(wall, hanging, structure),
+        load(&trial, hanging, structure),
+        peel(&trial, hanging, structure),
         above_people(wall, hanging),
         supply_on_card(wall, hanging),
         supply_unsaid(wall, hanging, structure),
@@ -38,8 +44,77 @@ fn code(factor: f64) -> Option<Code> {
     }
 }
 
+/// A wall on which other ways to hang it are tried before they are advised.
+struct Trial<'w> {
+    wall: &'w Wall,
+    made: Made,
+}
+
+impl Trial<'_> {
+    /// The supplies off the board, and fixings enough for what is left, in words. Empty where they are
+    /// off already, or where that is not enough.
+    fn supplies_off(
+        &self,
+        now: &Structure,
+        factor: fn(&Structure) -> f64,
+        enough: fn(&Structure) -> f64,
+    ) -> String {
+        if now.supply_on != SupplyOn::Board {
+            return String::new();
+        }
+        let off = |fixings| {
+            let wall = self.wall.with_hanging(fixings, SupplyOn::Wall)?;
+            structure(&wall, &self.made)
+        };
+        let Some(hung) = off(now.fixings) else { return String::new() };
+        if factor(&hung) >= WANTED {
+            return " Or let the wall of the house carry the supplies: supply_on = \"wall\"."
+                .into();
+        }
+        let fixings = match count(enough(&hung)) {
+            Some(fixings) if off(fixings).is_some_and(|hung| factor(&hung) >= WANTED) => fixings,
+            _ => return String::new(),
+        };
+        format!(
+            " Or let the wall of the house carry the supplies: supply_on = \"wall\" with \
+             fixings_per_panel = {fixings}."
+        )
+    }
+}
+
+/// So many fixings, if a file may have them.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 10,000")]
+fn count(fixings: f64) -> Option<u32> {
+    (0.0..=MOST_FIXINGS).contains(&fixings).then_some(fixings as u32)
+}
+
+/// `In [hanging], set fixings_per_panel = 6, or `: nothing where no file may have so many.
+fn more_fixings(fixings: f64) -> String {
+    let set = |fixings| format!("set fixings_per_panel = {fixings}, or ");
+    format!("In [hanging], {}", count(fixings).map(set).unwrap_or_default())
+}
+
+/// Fixings that hold the weight of the worst panel.
+fn enough_for_weight(structure: &Structure) -> f64 {
+    (structure.panel_kg * WANTED / structure.rated_kg).ceil()
+}
+
+/// Fixings of which the upper half holds the pull of the worst panel.
+fn enough_for_pull(structure: &Structure) -> f64 {
+    let upper = f64::from((structure.fixings / 2).max(1));
+    let factor = pull_factor(structure);
+    // Half a thousandth of a millionth: 3.0000000001 of them are three.
+    2.0 * (upper * WANTED / factor - 5e-10).ceil()
+}
+
+/// How well the upper fixings hold; without end where nothing pulls.
+fn pull_factor(structure: &Structure) -> f64 {
+    structure.most_pulled().and_then(|most| most.peel_safety_factor).unwrap_or(f64::INFINITY)
+}
+
 /// The fixings of a panel against its weight.
-fn load(wall: &Wall, hanging: &Hanging, structure: &Structure) -> Option<Finding> {
+fn load(trial: &Trial, hanging: &Hanging, structure: &Structure) -> Option<Finding> {
+    let wall = trial.wall;
     let code = code(structure.safety_factor)?;
     let concerned: Vec<&str> = structure
         .panels
@@ -48,7 +123,6 @@ fn load(wall: &Wall, hanging: &Hanging, structure: &Structure) -> Option<Finding
         .map(|panel| panel.name.as_str())
         .collect();
     let figures = wall.figures;
-    let fixings = (structure.panel_kg * WANTED / hanging.rated).ceil();
     let rated = structure.panel_kg * WANTED / f64::from(hanging.fixings_per_panel);
     let title = if code == Code::HangingOverloaded {
         format!("the fixings do not hold {}", names(&concerned))
@@ -70,14 +144,10 @@ fn load(wall: &Wall, hanging: &Hanging, structure: &Structure) -> Option<Finding
             structure.safety_factor,
         ),
         format!(
-            "In [hanging], set fixings_per_panel = {fixings}, or take fixings rated {} each, or make \
-             panels smaller.{}",
-            rated.shown(figures),
-            if structure.supply_on == SupplyOn::Board {
-                " Or let the wall of the house carry the supplies: supply_on = \"wall\"."
-            } else {
-                ""
-            }
+            "{}take fixings of more: rated = \"{}\"; or make panels smaller.{}",
+            more_fixings(enough_for_weight(structure)),
+            mass_to_write(rated, figures),
+            trial.supplies_off(structure, |hung| hung.safety_factor, enough_for_weight),
         ),
     ))
 }
@@ -93,8 +163,10 @@ fn not_weighed(structure: &Structure) -> String {
 }
 
 /// The upper fixings against the panel's tilting off the wall, where their rating in peel is known.
-fn peel(wall: &Wall, hanging: &Hanging, structure: &Structure) -> Option<Finding> {
-    let code = code(structure.peel_safety_factor?)?;
+fn peel(trial: &Trial, hanging: &Hanging, structure: &Structure) -> Option<Finding> {
+    let wall = trial.wall;
+    let most = structure.most_pulled()?;
+    let code = code(most.peel_safety_factor?)?;
     let rated = hanging.rated_in_peel?;
     let figures = wall.figures;
     Some(Finding::new(
@@ -102,17 +174,20 @@ fn peel(wall: &Wall, hanging: &Hanging, structure: &Structure) -> Option<Finding
         key_place(wall, "hanging", "rated_in_peel"),
         "the upper fixings are pulled off the wall".into(),
         format!(
-            "{} tilts about its lower edge, its weight {} from the wall: each of the upper half of \
-             its fixings is pulled by {}, and is rated {} in peel; {WANTED} times is wanted (common \
+            "{} tilts about its lower edge, since its weight lies off the wall: each of the upper half \
+             of its fixings is pulled by {}, and is rated {} in peel; {WANTED} times is wanted (common \
              practice, no source)",
-            structure.panel,
-            structure.centre_of_gravity.out_m.shown(figures),
-            structure.peel_per_fixing_kg.shown(figures),
+            most.name,
+            most.peel_per_fixing_kg.shown(figures),
             rated.shown(figures),
         ),
-        "In [hanging], set more fixings_per_panel, let the wall of the house carry the supplies \
-         (supply_on = \"wall\"), or hang the panel on hooks at its upper edge."
-            .into(),
+        format!(
+            "{}hang the panel by screws or hooks at its upper edge that hold more: rated_in_peel = \
+             \"{}\".{}",
+            more_fixings(enough_for_pull(structure)),
+            mass_to_write(most.peel_per_fixing_kg * WANTED, figures),
+            trial.supplies_off(structure, pull_factor, enough_for_pull),
+        ),
     ))
 }
 

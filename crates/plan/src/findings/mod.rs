@@ -89,7 +89,7 @@ pub fn findings(
     all.extend(board::link(wall));
     all.extend(board::level(wall));
     all.extend(board::lead(wall));
-    all.extend(hanging::all(wall, matter.structure));
+    all.extend(hanging::all(wall, matter));
     all.extend(light::uneven(wall, matter.optics));
     all.extend(buying::all(wall, matter.material));
     all.extend(printing::baffle(wall, matter.tiles));

@@ -1,5 +1,7 @@
 //! Lists and figures as sentences have them.
 
+use glowloom_units::{Figures, Kilograms};
+
 /// Most names that a sentence lists.
 const MOST_NAMES: usize = 6;
 
@@ -44,6 +46,17 @@ pub(super) fn rate_to_write(fps: f64) -> Option<String> {
     (rate >= 0.1).then(|| format!("{rate}"))
 }
 
+/// A mass that may be written in the file, at or above this one: tenths of a gram, and hundredths of a
+/// pound.
+pub(super) fn mass_to_write(mass: Kilograms, figures: Figures) -> String {
+    let up = |value: f64, parts: f64| (value * parts - 1e-9).ceil() / parts;
+    match figures {
+        Figures::Metric if mass.0 < 1.0 => format!("{} g", up(mass.0 * 1000.0, 10.0)),
+        Figures::Metric => format!("{} kg", up(mass.0, 100.0)),
+        Figures::Imperial => format!("{} lb", up(mass.0 / 0.453_592_37, 100.0)),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -66,6 +79,11 @@ mod tests {
         assert_eq!(rate_to_write(51.34).as_deref(), Some("51"));
         assert_eq!(rate_to_write(6.66).as_deref(), Some("6.6"));
         assert_eq!(rate_to_write(0.09), None);
+        let mass =
+            |kg| [Figures::Metric, Figures::Imperial].map(|f| mass_to_write(Kilograms(kg), f));
+        assert_eq!(mass(2.452_7), ["2.46 kg", "5.41 lb"]);
+        assert_eq!(mass(0.083_33), ["83.4 g", "0.19 lb"]);
+        assert_eq!(mass(0.25), ["250 g", "0.56 lb"]);
     }
 
     #[test]

@@ -62,6 +62,20 @@ pub struct PanelMass {
     pub kg: Kilograms,
     /// Rating x fixings over that.
     pub safety_factor: f64,
+    /// Off the wall, on each of the upper half of the fixings: a low panel is pulled more than a high
+    /// one of the same mass.
+    pub peel_per_fixing_kg: Kilograms,
+    /// Rating in peel over that; null where the file gives no such rating or nothing pulls.
+    pub peel_safety_factor: Option<f64>,
+}
+
+impl Structure {
+    /// The panel whose fixings are pulled off the wall hardest; of equals the first.
+    #[must_use]
+    pub fn most_pulled(&self) -> Option<&PanelMass> {
+        let harder = |a: &&PanelMass, b: &&PanelMass| b.peel_per_fixing_kg > a.peel_per_fixing_kg;
+        self.panels.iter().reduce(|a, b| if harder(&a, &b) { b } else { a })
+    }
 }
 
 fn supply_word<S: Serializer>(on: &SupplyOn, to: S) -> Result<S::Ok, S::Error> {
@@ -81,12 +95,25 @@ pub fn structure(wall: &Wall, made: &Made) -> Option<Structure> {
         .zip(&weighed)
         .map(|(panel, parts)| {
             let kg = known(parts);
-            PanelMass { name: panel.name.clone(), kg, safety_factor: holds / kg }
+            let centre = centre_of_gravity(wall, panel, hanging, parts);
+            let height = Built::of(wall, panel).size().1;
+            let pull = peel(kg, &centre, height, hanging.fixings_per_panel);
+            PanelMass {
+                name: panel.name.clone(),
+                kg,
+                safety_factor: holds / kg,
+                peel_per_fixing_kg: pull,
+                peel_safety_factor: peel_factor(hanging, pull),
+            }
         })
         .collect();
     let heavier = |a: usize, b: usize| if panels[b].kg > panels[a].kg { b } else { a };
     let worst = (0..panels.len()).reduce(heavier)?;
     Some(of_panel(wall, hanging, &wall.panels[worst], weighed[worst].clone(), panels))
+}
+
+fn peel_factor(hanging: &Hanging, pull: Kilograms) -> Option<f64> {
+    hanging.rated_in_peel.filter(|_| pull.0 > 0.0).map(|rated| rated / pull)
 }
 
 fn known(parts: &[PartMass]) -> Kilograms {
@@ -121,10 +148,7 @@ fn of_panel(
         safety_factor: hanging.rated * f64::from(fixings) / panel_kg,
         centre_of_gravity: centre,
         peel_per_fixing_kg,
-        peel_safety_factor: hanging
-            .rated_in_peel
-            .filter(|_| peel_per_fixing_kg.0 > 0.0)
-            .map(|rated| rated / peel_per_fixing_kg),
+        peel_safety_factor: peel_factor(hanging, peel_per_fixing_kg),
         supply_on: supply_on(wall),
         bending,
         panels,

@@ -11,7 +11,7 @@ use crate::text::Written;
 use crate::text::keys::{keys, section};
 use crate::text::reader::Section;
 use crate::text::values::Value;
-use crate::wall::{Fixing, SupplyOn};
+use crate::wall::{FIXINGS, Fixing, SupplyOn};
 
 /// A length that may be nothing.
 fn some_length(v: Value<'_, '_, '_>) -> Option<Metres> {
@@ -114,7 +114,7 @@ section! {
         /// What one fixing holds along the wall.
         rated: Kilograms = |v| v.measured(|m: Kilograms| m.0, 0.001..=100_000.0),
         /// How many a panel has.
-        fixings_per_panel: u32 = |v| v.count(1..=10_000),
+        fixings_per_panel: u32 = |v| v.count(FIXINGS),
         /// What one fixing holds when it is pulled off the wall.
         rated_in_peel: Kilograms = |v| v.measured(|m: Kilograms| m.0, 0.001..=100_000.0),
         /// Whether people sit, stand or sleep below.
