@@ -388,7 +388,7 @@ fn plan_tells_masses_light_and_money() {
         "To buy\n",
         "L brown, N blue, PE green-and-yellow",
         "Cost\n",
-        "Without a price, and in no total: supply 5v-60a,",
+        "Without a price, and in no total: supply 5v-60a;",
     ] {
         assert!(whole.contains(line), "{line}: {whole}");
     }

@@ -9,7 +9,7 @@ use std::process::{Command, Stdio};
 
 use tempfile::TempDir;
 
-use support::{ends, glowloom};
+use support::{ends, glowloom, tidewall};
 
 /// The panel of 16 strips of 36 pixels with 3 feeds of 16 AWG: far beyond its limits at full white.
 fn folder(port: u16) -> TempDir {
@@ -169,6 +169,35 @@ fn findings_keep_to_the_page() {
     let place =
         "\n            the wall of the old granary by the canal/wall.toml:15:1 [rail-overloaded]\n";
     assert!(long.contains(place), "{long}");
+    // A page of figures keeps to it too, in feet and inches, whatever the names; only a path, which can
+    // not be broken, may be longer, and then has a line of its own.
+    let name =
+        "the harbour café's great wall, as seen from the far side of the water on a clear night";
+    let wide = tidewall()
+        .replace("figures = \"metric\"", "figures = \"imperial\"")
+        .replace("name = \"Tidewall\"", &format!("name = \"{name}\""))
+        .replace("name = \"west\"", "name = \"the panel on the west side of the long window\"")
+        .replace("name = \"east\"", "name = \"the panel on the east side of the long window\"");
+    let path = format!("{}.toml", "a/long/path/to/it/".repeat(6));
+    std::fs::create_dir_all(folder.path().join(&path).parent().unwrap()).unwrap();
+    std::fs::write(folder.path().join(&path), &wide).unwrap();
+    let (page, _) = ends(0, folder.path(), &["plan", &path]);
+    for line in page.lines() {
+        assert!(line.chars().count() <= 100 || line.contains(&path), "{line}");
+        assert_eq!(line, line.trim_end(), "{page}");
+    }
+    assert!(
+        page.starts_with(&format!("{name}\n  60 x 32 pixels on 3 panels\n  {path}\n")),
+        "{page}"
+    );
+    let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    for wanted in ["lb", "W/ft2", "7 ft 10.5 in in all, from a roll", "1,000 times the pitch"] {
+        assert!(words.contains(wanted), "{wanted}\n{page}");
+    }
+    assert!(
+        words.contains("mains cord 1.5 mm2, 6 ft 6.7 in; ") && !words.contains("W/m2"),
+        "{page}"
+    );
     // One is a piece of advice, none is no advice.
     assert!(short.ends_with("pieces of advice\n"), "{short}");
 }

@@ -14,7 +14,7 @@ pub use gauge::Gauge;
 pub use quantity::{
     Amps, Candelas, CandelasPerSquareMetre, CubicMetres, Grams, GramsPerCubicCentimetre, Hertz,
     Hours, Kilograms, KilogramsPerMetre, KilogramsPerSquareMetre, Metres, Ohms, OhmsPerMetre,
-    Pascals, PerMetre, Seconds, VoltAmps, Volts, VolumeFlow, Watts,
+    Pascals, PerMetre, Seconds, VoltAmps, Volts, VolumeFlow, Watts, WattsPerSquareMetre,
 };
 pub use show::Figures;
 pub use text::{FromText, TextError};

@@ -74,6 +74,8 @@ quantity! {
     Candelas;
     /// Brightness of a surface, cd/m2.
     CandelasPerSquareMetre;
+    /// Heat spread over a surface, W/m2.
+    WattsPerSquareMetre;
     /// Volume, m3.
     CubicMetres;
     /// Time as a workshop counts it, h.

@@ -2,6 +2,7 @@
 
 use crate::{
     Amps, Candelas, CandelasPerSquareMetre, Hertz, Kilograms, Metres, Seconds, Volts, Watts,
+    WattsPerSquareMetre,
 };
 
 /// The units that results are printed in.
@@ -82,6 +83,17 @@ impl Kilograms {
     }
 }
 
+impl WattsPerSquareMetre {
+    /// Heat of an area to read: `167 W/m2`; `15.5 W/ft2`.
+    #[must_use]
+    pub fn shown(self, figures: Figures) -> String {
+        match figures {
+            Figures::Metric => format!("{} W/m2", digits(self.0, 0)),
+            Figures::Imperial => format!("{} W/ft2", digits(self.0 * 0.3048 * 0.3048, 1)),
+        }
+    }
+}
+
 macro_rules! plain {
     ($($name:ident $unit:literal $most:literal;)*) => { $(
         impl std::fmt::Display for $name {
@@ -137,6 +149,15 @@ mod tests {
         assert_eq!(shown(0.304), ("304 mm".into(), "1 ft 0.0 in".into()));
         assert_eq!(shown(0.3048), ("305 mm".into(), "1 ft 0.0 in".into()));
         assert_eq!(shown(1.2191), ("1.22 m".into(), "4 ft 0.0 in".into()));
+    }
+
+    #[test]
+    fn heat_of_an_area() {
+        let both =
+            |w| [Figures::Metric, Figures::Imperial].map(|f| WattsPerSquareMetre(w).shown(f));
+        // A square foot is 0.09290304 m2.
+        assert_eq!(both(1000.0), ["1000 W/m2", "92.9 W/ft2"]);
+        assert_eq!(both(9.1), ["9 W/m2", "0.8 W/ft2"]);
     }
 
     #[test]

@@ -43,7 +43,7 @@ pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
             cost.total, cost.currency, cost.total_per_panel
         ));
         if !cost.unpriced.is_empty() {
-            note.push(format!("Unpriced, in no total: {}", cost.unpriced.join(", ")));
+            note.push(format!("Unpriced, in no total: {}", cost.unpriced.join("; ")));
         }
     } else {
         note.push("The wall file gives no prices".into());

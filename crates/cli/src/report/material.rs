@@ -40,7 +40,7 @@ pub fn cost(plan: &Plan) -> Option<String> {
     table.row("energy, a year", &money(energy.cost_per_year), &cost.currency, &use_of);
     let mut text = table.text();
     if !cost.unpriced.is_empty() {
-        let names = format!("Without a price, and in no total: {}.", cost.unpriced.join(", "));
+        let names = format!("Without a price, and in no total: {}.", cost.unpriced.join("; "));
         for line in wrapped(&names, 92) {
             text.push_str(&format!("  {line}\n"));
         }

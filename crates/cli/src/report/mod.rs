@@ -22,7 +22,7 @@ use glowloom_units::Hertz;
 use crate::opened::Opened;
 use crate::output::{QUIET, STRONG};
 pub use power::{binding, rounded_down};
-use schedule::{Schedule, grouped, listed};
+use schedule::{Schedule, WIDTH, grouped, listed};
 
 /// The page of `glowloom check`.
 pub fn check(opened: &Opened, plan: &Plan) -> String {
@@ -58,12 +58,15 @@ fn head(opened: &Opened, plan: &Plan) -> String {
         1 => "1 panel".to_owned(),
         n => format!("{n} panels"),
     };
+    let pixels = format!("{} x {} pixels on {panels}", geometry.columns, geometry.rows);
+    let path = crate::output::shown(&opened.path);
+    let long = |parts: [&str; 3]| parts.join("   ").chars().count() > WIDTH;
+    // A path can not be broken, but it can have a line of its own.
+    let before_pixels = if long([&wall.name, &pixels, ""]) { "\n  " } else { "   " };
+    let before_path = if long([&wall.name, &pixels, &path]) { "\n  " } else { "   " };
     format!(
-        "{STRONG}{}{STRONG:#}   {} x {} pixels on {panels}   {QUIET}{}{QUIET:#}\n",
-        wall.name,
-        geometry.columns,
-        geometry.rows,
-        crate::output::shown(&opened.path),
+        "{STRONG}{}{STRONG:#}{before_pixels}{pixels}{before_path}{QUIET}{path}{QUIET:#}\n",
+        wall.name
     )
 }
 

@@ -12,7 +12,7 @@ pub fn optics(opened: &Opened, plan: &Plan) -> String {
     let mut table = Schedule::new("Seen");
     let merge = "cells merge from here on: one minute of arc";
     table.quantity("distance", &optics.merge_distance_m.shown(figures), merge);
-    let habit = "by the rule of thumb, 1 m for each mm (common practice, no source)";
+    let habit = "by the rule of thumb, 1,000 times the pitch (common practice, no source)";
     table.quantity("", &optics.rule_of_thumb_m.shown(figures), habit);
     let bright = format!(
         "full white at the ceiling of {} %, from {} a pixel{}",

@@ -7,7 +7,7 @@ use glowloom_plan::power::voltmap::alike;
 use glowloom_plan::power::{Binding, FeedPower, PanelPower, Power, Showing};
 
 use super::percent;
-use super::schedule::{Schedule, grouped, listed, wrapped};
+use super::schedule::{Schedule, WIDTH, grouped, listed, wrapped};
 use super::volts;
 use crate::opened::Opened;
 use crate::output::{QUIET, STRONG};
@@ -157,9 +157,9 @@ fn panel(wall: &Wall, power: &Power, kind: &[usize]) -> String {
     lowest(wall, found, &mut table);
     table.quantity("LEDs", &found.led_watts.to_string(), "light and heat");
     table.quantity("copper", &found.copper_watts.to_string(), "heat in strips, jumpers and feeds");
-    let area =
-        format!("on each square metre; {:.0} of it in the copper", found.copper_watts_per_m2.0);
-    table.row("", &format!("{:.0}", found.watts_per_m2.0), "W/m2", &area);
+    let copper = found.copper_watts_per_m2.shown(wall.figures);
+    let area = format!("over the panel; {copper} of it in the copper");
+    table.quantity("", &found.watts_per_m2.shown(wall.figures), &area);
     if let Some(most) = &found.worst_jumper {
         let may = match wall.power.jumper_wire.amps {
             Some(amps) => format!("may carry {amps}"),
@@ -177,11 +177,9 @@ fn panel(wall: &Wall, power: &Power, kind: &[usize]) -> String {
     table.row("safe ceiling", &rounded_down(found.safe_brightness), "%", &end);
     let body = table.text();
     let body = body.split_once('\n').map_or("", |(_, body)| body);
-    format!(
-        "{STRONG}Power at {} on {each}{names}{STRONG:#}\n{body}{}",
-        shown(power),
-        feeds(wall, found)
-    )
+    let title = format!("Power at {} on {each}{names}", shown(power));
+    let title = wrapped(&title, WIDTH).join("\n");
+    format!("{STRONG}{title}{STRONG:#}\n{body}{}", feeds(wall, found))
 }
 
 fn lowest(wall: &Wall, found: &PanelPower, table: &mut Schedule) {

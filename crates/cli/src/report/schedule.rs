@@ -6,7 +6,7 @@ use crate::output::{QUIET, STRONG};
 const MOST_NAMES: usize = 6;
 
 /// Columns that a line may take before remarks go on in the next.
-const WIDTH: usize = 96;
+pub const WIDTH: usize = 96;
 
 /// A table with a title.
 pub struct Schedule {

@@ -7,6 +7,7 @@ use glowloom_plan::power::Showing;
 use glowloom_plan::power::voltmap::{Classes, VoltMap, volt_map};
 use glowloom_units::Volts;
 
+use super::schedule::{WIDTH, wrapped};
 use crate::output::{QUIET, STRONG};
 
 /// Most fields across, two characters each.
@@ -30,12 +31,11 @@ pub fn map(wall: &Wall, panel: usize, showing: Showing, shown: &str) -> String {
         (1, 1) => "a field for each pixel".to_owned(),
         _ => format!("fields of {across} x {down} pixels, the lowest counts"),
     };
-    let mut text = format!(
-        "  {STRONG}Volts at {shown}{STRONG:#}, {} from the front, {field}\n",
-        wall.panels[panel].name
-    );
+    let title = format!("Volts at {shown}, {} from the front, {field}", wall.panels[panel].name);
+    let title = wrapped(&title, WIDTH - 2).join("\n  ");
+    let mut text = format!("  {STRONG}{title}{STRONG:#}\n");
     for row in 0..map.rows {
-        text.push_str("    ");
+        text.push_str("   ");
         for column in 0..map.columns {
             text.push_str(&cell(&map, &classes, row * map.columns + column));
         }
@@ -57,11 +57,11 @@ fn ground(classes: &Classes, class: usize) -> Style {
 
 fn cell(map: &VoltMap, classes: &Classes, field: usize) -> String {
     match map.volts[field] {
-        None => "x ".to_owned(),
+        None => " x".to_owned(),
         Some(volts) => {
             let class = classes.class(volts);
             let style = ground(classes, class);
-            format!("{style}{} {style:#}", class + 1)
+            format!("{style} {}{style:#}", class + 1)
         }
     }
 }
@@ -80,7 +80,7 @@ fn legend(classes: &Classes, wanted: Volts, dead: bool) -> String {
             ""
         };
         text.push_str(&format!(
-            "    {style}{} {style:#} {:.digits$} to {:.digits$} V{QUIET}{mark}{QUIET:#}\n",
+            "   {style} {}{style:#}  {:.digits$} to {:.digits$} V{QUIET}{mark}{QUIET:#}\n",
             class + 1,
             from.0,
             to.0

@@ -81,13 +81,13 @@ pub(super) fn heat(wall: &Wall, power: &Power) -> Option<Finding> {
         super::key_place(wall, "power", "brightness_limit"),
         title,
         format!(
-            "All light and heat at full white under a brightness limit of {} is {:.0} W on each square \
-             metre, {:.0} W of it in the copper; in still air that is \
+            "All light and heat at full white under a brightness limit of {} is {} of the \
+             panel, {} of it in the copper; in still air that is \
              about {:.0} degrees Celsius in a room of {ROOM:.0} (an estimate: {:.0} W a square \
              metre and degree, from memory)",
             wall.power.brightness_limit,
-            hottest.watts_per_m2.0,
-            hottest.copper_watts_per_m2.0,
+            hottest.watts_per_m2.shown(wall.figures),
+            hottest.copper_watts_per_m2.shown(wall.figures),
             about(wall, hottest),
             given(wall)
         ),

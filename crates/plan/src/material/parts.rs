@@ -6,7 +6,7 @@ use glowloom_design::Wall;
 use glowloom_design::catalogue::wire::ampacity;
 use glowloom_design::catalogue::{self, small};
 use glowloom_design::wall::DataLevel;
-use glowloom_units::{Amps, Metres};
+use glowloom_units::{Amps, Figures, Metres};
 use serde::Serialize;
 
 use super::boards::Boards;
@@ -252,7 +252,11 @@ fn body(wall: &Wall, from: &Sources, list: &mut List) {
     }
     if let Some(cloth) = from.cloth {
         let note = if cloth.too_wide.is_empty() {
-            format!("from a roll {} wide", cloth.roll_width_m.shown(wall.figures))
+            // Sold and priced by the metre, and measured in feet all the same.
+            let all = cloth.length_m.filter(|_| wall.figures == Figures::Imperial);
+            let all = all.map(|all| format!("{} in all, ", all.shown(wall.figures)));
+            let width = cloth.roll_width_m.shown(wall.figures);
+            format!("{}from a roll {width} wide", all.unwrap_or_default())
         } else {
             "a piece is wider than the roll".into()
         };

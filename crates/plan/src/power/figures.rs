@@ -2,7 +2,7 @@
 
 use glowloom_design::Wall;
 use glowloom_design::wall::{Edge, Panel};
-use glowloom_units::{Amps, Volts, Watts};
+use glowloom_units::{Amps, Volts, Watts, WattsPerSquareMetre};
 use serde::{Serialize, Serializer};
 
 use super::ceiling::PanelCeiling;
@@ -17,11 +17,6 @@ const TIE: f64 = 1e-9;
 
 /// A supply rated below this counts as this, so that its share is a number.
 const LEAST_RATING: Amps = Amps(0.001);
-
-/// Heat spread over a surface, W/m2.
-#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd, Serialize)]
-#[serde(transparent)]
-pub struct WattsPerSquareMetre(pub f64);
 
 /// Power of one panel: its solved network.
 #[derive(Clone, Debug, PartialEq, Serialize)]
