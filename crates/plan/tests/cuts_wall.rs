@@ -136,6 +136,53 @@ fn panels_that_share_no_rolls() {
     assert!(used.iter().all(|roll| &*roll.labels[0].panel == "west" && !roll.connector));
 }
 
+/// A shelf goes where it saves most, not to the first: and no other way to share it out saves more, by
+/// trying them all.
+#[test]
+fn a_shelf_is_shared_out_where_it_saves_most() {
+    // 60 pieces of 32, 20 a panel, 4 a roll: only a panel that gets 4 from the shelf saves a roll.
+    let text = support::tidewall().replace("splices = false", "splices = false\nby = \"panel\"");
+    let shelf = format!("{text}[stock]\nrolls = [100, 60, 45, 20]\n");
+    let cut = cuts(&shelf);
+    adds_up(&cut);
+    assert_eq!((cut.rolls_to_buy, cut.least_rolls_to_buy, cut.proven_least), (14, 14, true));
+    // The one of 100 holds three, and that of 45 the fourth as well as that of 60.
+    assert_eq!(cut.shelf_untouched, [60, 20]);
+    assert!(about_cuts(&shelf).iter().all(|finding| finding.code != Code::CutsNotProven));
+
+    let panel = |name: &str, at: u32, columns: u32, rows: u32| {
+        format!(
+            "[[panels]]\nname = \"{name}\"\nat = [{at}, 0]\ncolumns = {columns}\nrows = {rows}\n"
+        )
+    };
+    // The first would take both to save one roll; each saves one for the others.
+    let three = [("a", 5, 40), ("b", 1, 60), ("c", 1, 60)];
+    let stock = [60, 60];
+    let mut text = "format = 1\n[wall]\nname = \"Three\"\ncolumns = 7\nrows = 60\n[strip]\n\
+                    part = \"ws2812b-30\"\n[cuts]\nsplices = false\nby = \"panel\"\n"
+        .to_owned();
+    let mut at = 0;
+    for (name, columns, rows) in three {
+        text.push_str(&panel(name, at, columns, rows));
+        at += columns;
+    }
+    text.push_str("[power]\nfeeds = 1\n[stock]\nrolls = [60, 60]\n");
+    let cut = cuts(&text);
+    adds_up(&cut);
+    assert!(cut.proven_least);
+    let owners = (0..4u32.pow(2)).map(|all| (0..2).map(move |i| all / 4u32.pow(i) % 4));
+    let fewest = owners.map(|owners| {
+        let owners: Vec<u32> = owners.collect();
+        let new = (0u32..).zip(three).map(|(number, (_, columns, rows))| {
+            let own = stock.iter().zip(&owners).filter(|(_, owner)| **owner == number);
+            let held: u32 = own.map(|(pixels, _)| pixels / rows).sum();
+            columns.saturating_sub(held).div_ceil(150 / rows)
+        });
+        new.sum::<u32>()
+    });
+    assert_eq!((Some(cut.rolls_to_buy), cut.rolls_to_buy), (fewest.min(), 2));
+}
+
 /// 2 strips of 60 a line and 1 pixel ahead of each line.
 #[test]
 fn spare_pixels() {

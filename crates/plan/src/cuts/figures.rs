@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::list::{Roll, list};
 use super::order::{Order, Pieces};
+use super::sharing::{Shared, share};
 use super::solution::Solution;
 use super::steps::Steps;
 use super::strips::{Label, Strips, strips};
@@ -114,7 +115,35 @@ pub fn cuts(wall: &Wall) -> Cuts {
     cuts
 }
 
-/// All jobs, one after the other; what one leaves on the shelf the next may use.
+/// What sharing out the shelf may take of all steps: a part of so many.
+const SHARING: u64 = 2;
+
+/// The shelf shared out among panels that are cut each by itself.
+fn shared(wall: &Wall, jobs: &[Job], splices: bool, steps: &mut Steps) -> Option<Shared> {
+    let stock = wall.stock.as_deref().filter(|_| jobs.len() > 1)?;
+    let shortest = jobs.iter().filter_map(|job| job.strips.keys().next()).min().copied()?;
+    let of_use = stock.iter().copied().filter(|pixels| splices || *pixels >= shortest);
+    let shelf = Order::new([], 1, &of_use.collect::<Vec<_>>(), splices).shelf().to_vec();
+    let mut kinds: BTreeMap<Order, usize> = BTreeMap::new();
+    let mut first: Vec<&Job> = Vec::new();
+    let kind_of = |job| {
+        let next = first.len();
+        *kinds.entry(Job::order(job, wall, &[], splices)).or_insert_with(|| {
+            first.push(job);
+            next
+        })
+    };
+    let panels: Vec<usize> = jobs.iter().map(kind_of).collect();
+    let all = steps.left() / SHARING;
+    share(&panels, &shelf, |kind, shelf, orders| {
+        let order = first[kind].order(wall, shelf, splices);
+        let part = steps.left() / (all / orders).max(1);
+        steps.with_part(part, |steps| super::cut(&order, steps))
+    })
+}
+
+/// All jobs, one after the other. The shelf is shared out among them; where it has too many ways for
+/// that, each may use what those before it leave.
 struct Run {
     solutions: Vec<Solution>,
     least_rolls_to_buy: u32,
@@ -136,11 +165,13 @@ impl Run {
             known.insert(order, solution.clone());
             solution
         };
+        let shared = shared(wall, jobs, splices, steps);
         let mut solutions = Vec::new();
         // Each panel with the whole shelf for itself; and each with none.
         let (mut with_all, mut with_none) = (0u32, 0u32);
-        for job in jobs {
-            let solution = solve(job.order(wall, &shelf, splices), steps);
+        for (number, job) in jobs.iter().enumerate() {
+            let own = shared.as_ref().and_then(|shared| shared.shelves.get(number));
+            let solution = solve(job.order(wall, own.unwrap_or(&shelf), splices), steps);
             if jobs.len() == 1 || stock.is_empty() {
                 with_all = with_all.saturating_add(solution.least_new_rolls);
             } else {
@@ -165,7 +196,10 @@ impl Run {
             rolls if splices => rolls,
             rolls => 2 * rolls - 1,
         });
-        let least_rolls_to_buy = with_all.max(with_none.saturating_sub(saved.sum()));
+        let mut least_rolls_to_buy = with_all.max(with_none.saturating_sub(saved.sum()));
+        if let Some(shared) = shared {
+            least_rolls_to_buy = least_rolls_to_buy.max(shared.least_new_rolls);
+        }
         let too_long = solutions.iter().flat_map(|s| &s.too_long).map(|p| (p.pixels, p.count));
         let too_long = Order::new(too_long, 1, &[], splices).pieces().to_vec();
         let shelf = Order::new([], 1, &shelf, splices).shelf().to_vec();

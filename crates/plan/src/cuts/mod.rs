@@ -12,6 +12,8 @@
 //! are preferred as far as single exchanges go; of joined pieces with part rolls on the shelf the
 //! longest left-over is not searched for.
 //!
+//! Panels that share no roll still share one shelf (`sharing`).
+//!
 //! Effort is counted in `steps`, never in time.
 
 mod bound;
@@ -27,6 +29,7 @@ mod plain;
 mod problem;
 mod relax;
 mod search;
+mod sharing;
 mod shelf;
 mod simplex;
 pub mod solution;
