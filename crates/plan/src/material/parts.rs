@@ -243,7 +243,14 @@ fn body(wall: &Wall, from: &Sources, list: &mut List) {
             (None, _) => "the wall file gives no sheet size".into(),
             (Some(_), false) => "a board is larger than a sheet".into(),
             (Some([width, height]), true) => {
-                format!("{} x {}", width.shown(wall.figures), height.shown(wall.figures))
+                let size = [width, height].map(|side| side.shown(wall.figures)).join(" x ");
+                match boards.sheets_at_least {
+                    _ if boards.proven_least => format!("{size}; the fewest, proven"),
+                    Some(least) => {
+                        format!("{size}; the best found; no way takes fewer than {least}")
+                    }
+                    None => size,
+                }
             }
         };
         let sheets = boards.sheets.map(f64::from);

@@ -41,3 +41,14 @@ pub fn one(columns: u32, rows: u32, part: &str, panel: &str, rest: &str) -> Stri
 pub fn line_of(text: &str, start: &str) -> usize {
     text.lines().position(|line| line.starts_with(start)).map_or(0, |i| i + 1)
 }
+
+/// A plain generator of whole numbers below `end`, so that a failure repeats.
+pub struct Chance(pub u64);
+
+impl Chance {
+    pub fn below(&mut self, end: u64) -> u64 {
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % end
+    }
+}
