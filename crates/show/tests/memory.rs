@@ -10,6 +10,9 @@ use std::time::Duration;
 
 use allocation_counter::measure;
 use common::*;
+use glowloom_show::lettering::{
+    ClockPicture, ClockStyle, DateOrder, Flow, Hours, Reading, Seconds, Text, TextStyle,
+};
 use glowloom_show::made::made_by_code;
 use glowloom_show::picture::Picture;
 use glowloom_show::{
@@ -51,6 +54,40 @@ fn a_hundred_frames_take_nothing() {
         for made in made_by_code() {
             assert_eq!(taken(made.source(), channels), 0, "{}", made.name);
         }
+        for flow in [Flow::Still, Flow::Scroll] {
+            let style = TextStyle { flow, ..TextStyle::default() };
+            let text = Text::new("Ebb & flut à la marée", style, (90, 32)).unwrap();
+            assert_eq!(taken(Box::new(text), channels), 0, "a text");
+        }
+        assert_eq!(taken(Box::new(Ticking::new()), channels), 0, "a clock");
+    }
+}
+
+/// A clock with all that it can show, an hour to a second.
+struct Ticking(ClockPicture);
+
+impl Ticking {
+    fn new() -> Self {
+        let style = ClockStyle {
+            hours: Hours::Twelve,
+            seconds: Seconds::Sweep,
+            date: Some(DateOrder::YearMonthDay),
+            ..ClockStyle::default()
+        };
+        Self(ClockPicture::new(style, (60, 32)).unwrap())
+    }
+}
+
+impl Source for Ticking {
+    fn draw(
+        &mut self,
+        at: Duration,
+        into: &mut LinearFrame,
+    ) -> Result<glowloom_show::Drawn, glowloom_show::SourceError> {
+        let (hour, nanosecond) = ((at.as_secs() % 24) as u8, at.subsec_nanos());
+        let now =
+            Reading { year: 2026, month: 12, day: 31, hour, minute: 59, second: 58, nanosecond };
+        Ok(self.0.draw(&now, into))
     }
 }
 
