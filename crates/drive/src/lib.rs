@@ -15,6 +15,7 @@
 //! | [`resolve`] | names of receivers to addresses |
 //! | [`health`] | what became of the frames |
 //! | [`incoming`] | light from other senders, as a source |
+//! | [`piped`] | frames from any program through a pipe, as a source |
 //! | [`receive`] | a receiver in software, without a socket |
 //! | [`virtual_panels`] | such receivers on this computer |
 
@@ -36,6 +37,7 @@ mod meter;
 mod numbered;
 mod numbering;
 pub mod pacer;
+pub mod piped;
 pub mod player;
 pub mod receive;
 pub mod resolve;
@@ -53,6 +55,7 @@ pub use incoming::{Incoming, IncomingHealth, Listening};
 pub use live::{Live, Remote, may_dither};
 pub use numbered::Arranged;
 pub use pacer::{FramesPerSecond, Rate};
+pub use piped::Piped;
 pub use player::Player;
 pub use receive::OnLoss;
 pub use sender::{Calls, Sender};

@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use glowloom_drive::block::Block;
 use glowloom_drive::ring::Ring;
-use glowloom_drive::{Calls, Frames, Live, OnLoss, Sender};
+use glowloom_drive::{Calls, Frames, FramesPerSecond, Live, OnLoss, Piped, Rate, Sender};
 use glowloom_show::{
     Brightness, Channels, Drawn, Finish, LinearFrame, Pipeline, Source, SourceError,
 };
@@ -80,6 +80,45 @@ fn a_hundred_pictures_take_no_memory() {
     let counted = allocation_counter::measure(|| (1..=100).for_each(&mut show));
     assert_eq!(counted.count_total, 0);
     assert!(live.dimmed() >= 50, "{}", live.dimmed());
+}
+
+/// Bytes that rise, without an end, each time that somebody waits for it.
+struct Rising(u8, std::sync::mpsc::SyncSender<()>);
+
+impl std::io::Read for Rising {
+    fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
+        self.0 = self.0.wrapping_add(1);
+        into.fill(self.0);
+        self.1.send(()).map_err(std::io::Error::other)?;
+        Ok(into.len())
+    }
+}
+
+/// From a pipe to device bytes.
+#[test]
+fn a_hundred_piped_frames_take_no_memory() {
+    let (patch, _panels) = Wall::new(Protocol::E131).open(OnLoss::Black);
+    let common = patch.common();
+    let size = (common.columns, common.rows);
+    let rate = Rate::new(FramesPerSecond(50.0)).unwrap();
+    let (read, reads) = std::sync::mpsc::sync_channel(0);
+    let piped = Piped::start(Rising(0, read), size, rate).unwrap();
+    let finish = Finish { channels: Channels::Rgb, ceiling: common.ceiling };
+    let mut pipeline = Pipeline::new(common.columns, common.rows, finish, Brightness::FULL);
+    pipeline.show(Box::new(piped), Duration::ZERO);
+    let (mut live, _remote) = Live::new(pipeline, &patch).unwrap();
+    let mut bytes = vec![0; patch.frame_bytes()];
+    let mut changes = 0;
+    let mut last = 0;
+    let mut show = |tick: u64| {
+        reads.recv().unwrap();
+        live.frame(rate.time_of(tick), &mut bytes).unwrap();
+        changes += u32::from(std::mem::replace(&mut last, bytes[0]) != bytes[0]);
+    };
+    (0..10).for_each(&mut show);
+    let counted = allocation_counter::measure(|| (10..110).for_each(&mut show));
+    assert_eq!(counted.count_total, 0);
+    assert!(changes > 20, "{changes}");
 }
 
 /// Without which the tests above could not fail.

@@ -41,12 +41,15 @@ pub enum Drawn {
 pub enum SourceError {
     /// A later part of a picture's file cannot be read.
     Picture(PictureError),
+    /// No more frames come from elsewhere, or none have come yet: why, in one line with no full stop.
+    Frames(String),
 }
 
 impl fmt::Display for SourceError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Picture(error) => write!(f, "{error}; the last good picture stays"),
+            Self::Frames(why) => f.write_str(why),
         }
     }
 }
@@ -55,6 +58,7 @@ impl std::error::Error for SourceError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
             Self::Picture(error) => Some(error),
+            Self::Frames(_) => None,
         }
     }
 }
