@@ -52,6 +52,18 @@ pub enum DriveError {
         /// Those of the pictures.
         found: (u32, u32, usize),
     },
+    /// A time zone that is not in the time zone database.
+    NoZone {
+        /// As given.
+        name: String,
+        /// What the database says.
+        reason: String,
+    },
+    /// This computer does not say in which time zone it is.
+    NoLocalZone {
+        /// What is in the way.
+        reason: String,
+    },
     /// The system gave no thread.
     Thread(io::Error),
     /// A port that something else holds.
@@ -133,6 +145,16 @@ impl fmt::Display for DriveError {
                 "pictures of {} x {} pixels and {} channels do not fit a wall of {} x {} and {}; \
                  draw them for the wall",
                 found.0, found.1, found.2, wanted.0, wanted.1, wanted.2
+            ),
+            Self::NoZone { name, reason } => write!(
+                f,
+                "there is no time zone {name:?} ({reason}); give one as the time zone database has it, such \
+                 as Europe/Paris, America/New_York or UTC"
+            ),
+            Self::NoLocalZone { reason } => write!(
+                f,
+                "this computer does not say in which time zone it is ({reason}); set it, or name one, such \
+                 as zone=Europe/Paris"
             ),
             Self::Thread(error) => {
                 write!(f, "the system starts no further thread: {error}; close other programs")

@@ -17,6 +17,7 @@
 //! | [`incoming`] | light from other senders, as a source |
 //! | [`piped`] | frames from any program through a pipe, as a source |
 //! | [`receive`] | a receiver in software, without a socket |
+//! | [`timepiece`] | the computer's clock in a time zone, and a clock as a source |
 //! | [`virtual_panels`] | such receivers on this computer |
 
 mod asking;
@@ -46,6 +47,7 @@ pub mod sender;
 mod serial;
 mod settings;
 pub mod supply_guard;
+pub mod timepiece;
 pub mod virtual_panels;
 
 pub use error::DriveError;
@@ -61,4 +63,5 @@ pub use receive::OnLoss;
 pub use sender::{Calls, Sender};
 pub use settings::{Multicast, Settings};
 pub use supply_guard::SupplyGuard;
+pub use timepiece::{Timepiece, Zone};
 pub use virtual_panels::{VirtualHealth, VirtualPanels, Which};

@@ -7,7 +7,10 @@ use std::time::Duration;
 
 use glowloom_drive::block::Block;
 use glowloom_drive::ring::Ring;
-use glowloom_drive::{Calls, Frames, FramesPerSecond, Live, OnLoss, Piped, Rate, Sender};
+use glowloom_drive::{
+    Calls, Frames, FramesPerSecond, Live, OnLoss, Piped, Rate, Sender, Timepiece, Zone,
+};
+use glowloom_show::lettering::{ClockPicture, ClockStyle, Seconds};
 use glowloom_show::{
     Brightness, Channels, Drawn, Finish, LinearFrame, Pipeline, Source, SourceError,
 };
@@ -119,6 +122,19 @@ fn a_hundred_piped_frames_take_no_memory() {
     let counted = allocation_counter::measure(|| (10..110).for_each(&mut show));
     assert_eq!(counted.count_total, 0);
     assert!(changes > 20, "{changes}");
+}
+
+/// The time of a zone with rules, read and drawn.
+#[test]
+fn a_hundred_frames_of_a_clock_take_no_memory() {
+    let style = ClockStyle { seconds: Seconds::Sweep, ..ClockStyle::default() };
+    let picture = ClockPicture::new(style, (60, 32)).unwrap();
+    let mut clock = Timepiece::new(picture, Zone::named("Europe/Paris").unwrap());
+    let mut frame = LinearFrame::new(60, 32);
+    let mut drawn = || assert_eq!(clock.draw(Duration::ZERO, &mut frame), Ok(Drawn::New));
+    drawn();
+    let counted = allocation_counter::measure(|| (0..100).for_each(|_| drawn()));
+    assert_eq!(counted.count_total, 0);
 }
 
 /// Without which the tests above could not fail.

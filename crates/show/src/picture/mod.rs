@@ -42,6 +42,14 @@ pub enum Format {
     WebP,
 }
 
+impl Format {
+    /// What a file is by its first bytes; 12 are enough. `None`: no picture that is known.
+    #[must_use]
+    pub fn of(first: &[u8]) -> Option<Self> {
+        detect(first).ok()
+    }
+}
+
 impl std::fmt::Display for Format {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(match self {
