@@ -186,3 +186,31 @@ fn packets_equal_those_of_a_library() {
     let size = header.emit(&[1, 2, 7].map(universe), &mut bytes).unwrap();
     assert_eq!(hex(&bytes[..size]), theirs("discovery"));
 }
+
+/// Local times of every zone against Python's zoneinfo, which reads the same database on its own.
+#[test]
+fn clocks_read_the_time_of_every_zone() {
+    if !can("the time zones", &["zoneinfo"], &[]) {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let (asked, read) = (folder.path().join("asked"), folder.path().join("read"));
+    run("zones.py", &["make".into(), asked.clone()]);
+    let mut out = String::new();
+    let mut zone = (String::new(), glowloom_drive::Zone::named("UTC").unwrap());
+    for line in std::fs::read_to_string(&asked).unwrap().lines() {
+        let (name, seconds) = line.split_once(' ').unwrap();
+        if zone.0 != name {
+            zone = (name.into(), glowloom_drive::Zone::named(name).unwrap());
+        }
+        let told = zone.1.reading(seconds.parse().unwrap(), 0);
+        let (date, time) =
+            ((told.year, told.month, told.day), (told.hour, told.minute, told.second));
+        out += &format!(
+            "{line} {:04}-{:02}-{:02} {:02}:{:02}:{:02}\n",
+            date.0, date.1, date.2, time.0, time.1, time.2
+        );
+    }
+    std::fs::write(&read, out).unwrap();
+    run("zones.py", &["check".into(), asked, read]);
+}

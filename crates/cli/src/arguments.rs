@@ -328,7 +328,8 @@ pub enum ArrangedChoice {
 #[derive(Args, Debug)]
 #[command(after_help = "\
 A source is a picture (PNG, JPEG, GIF, APNG, WebP), - for one on standard input, or the
-name of a picture made by code: tide, drift, count. e1.31, art-net or ddp shows what other senders
+name of a picture made by code: tide, drift, count. text:WORDS and clock show letters, frames (or -
+where no picture comes) raw frames on standard input (docs/words.md). e1.31, art-net or ddp shows what other senders
 send to this computer by that protocol (docs/protocols.md). With none, the wall file's running order
 plays. Virtual panels that no other program holds are started.
 
@@ -337,6 +338,9 @@ Examples:
   glowloom show wall.toml tide drift --seconds 60
   cat photo.jpg | glowloom show wall.toml - --size fit
   glowloom show wall.toml count --brightness 0.2 --for 10min
+  glowloom show wall.toml 'text,colour=ffcc00:Open until six'
+  glowloom show wall.toml clock,hours=12,seconds=sweep,zone=Europe/Paris
+  program | glowloom show wall.toml frames,rate=25
   glowloom show wall.toml art-net --listen 192.0.2.9 --first-universe 10")]
 pub struct Show {
     /// The wall file

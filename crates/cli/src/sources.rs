@@ -1,22 +1,29 @@
 //! From what was asked for to something that yields frames.
 
 use std::collections::BTreeMap;
-use std::io::Read;
+use std::io::{Cursor, Read};
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
-use glowloom_drive::Incoming;
+use glowloom_design::Wall;
+use glowloom_drive::{FramesPerSecond, Incoming, Piped, Rate};
 use glowloom_show::made::{Made, made_by_code};
-use glowloom_show::{Laying, Opener, Picture, Scene, Sequence, Source};
+use glowloom_show::picture::Format;
+use glowloom_show::{Laying, Opener, Picture, Scene, Sequence, Source, SourceError};
 
 use crate::failure::Failure;
 use crate::files;
 use crate::network::Network;
 use crate::opened::Opened;
+use crate::stage;
+use crate::worded::{self, Lettering, Worded};
 
 /// The largest picture file that is read, bytes; and the most for all that take turns.
 const MOST_BYTES: usize = 256 << 20;
+
+/// The first bytes of a file, which tell what kind of picture it is.
+const TELLING: u64 = 12;
 
 /// Something to show, opened once so that what is wrong with it is told before anything plays.
 #[derive(Clone)]
@@ -25,6 +32,8 @@ enum Asked {
     Made(&'static Made),
     /// What other senders send.
     Network(Incoming),
+    /// A text or a clock.
+    Lettering { lettering: Lettering, wall: (u32, u32) },
     /// The bytes of a picture's file.
     Picture { shown: String, bytes: Arc<[u8]> },
 }
@@ -34,11 +43,17 @@ pub fn asked_for(
     names: &[PathBuf],
     seconds: Duration,
     laying: Laying,
+    wall: &Wall,
     network: &mut Network<'_>,
 ) -> Result<Box<dyn Source>, Failure> {
+    if let [name] = names
+        && let Some(source) = piped(name, wall, laying)?
+    {
+        return Ok(source);
+    }
     let mut asked = Vec::with_capacity(names.len());
     for name in names {
-        asked.push(one(name, network)?);
+        asked.push(one(name, wall, network)?);
     }
     if asked.iter().map(Asked::bytes).sum::<usize>() > MOST_BYTES {
         return Err(Failure::other(
@@ -74,20 +89,12 @@ pub fn running_order(
     let mut held = 0;
     for scene in order {
         let source = Path::new(&scene.source);
-        let inside = source
-            .components()
-            .all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
-        if !inside {
-            return Err(Failure::other(
-                format!("the running order names {}, outside the wall's folder", scene.source),
-                "keep pictures in the folder of the wall file or below it",
-            ));
-        }
-        let named = named(source, network)?;
+        let named = named(source, &opened.wall, network)?;
         let asked = match (named, read.get(source)) {
             (Some(named), _) => named,
             (None, Some(known)) => known.clone(),
             (None, None) => {
+                inside(source)?;
                 let asked = file(&opened.folder().join(source))?;
                 held += asked.bytes();
                 if held > MOST_BYTES {
@@ -109,6 +116,18 @@ pub fn running_order(
     sequence(scenes.into_iter(), laying)
 }
 
+/// Whether a path of the running order stays in the wall's folder.
+fn inside(source: &Path) -> Result<(), Failure> {
+    let within = |part| matches!(part, Component::Normal(_) | Component::CurDir);
+    if source.components().all(within) {
+        return Ok(());
+    }
+    Err(Failure::other(
+        format!("the running order names {}, outside the wall's folder", source.display()),
+        "keep pictures in the folder of the wall file or below it",
+    ))
+}
+
 fn sequence(
     asked: impl Iterator<Item = (Asked, Duration)>,
     laying: Laying,
@@ -122,26 +141,81 @@ fn sequence(
     Ok(Box::new(Sequence::new(scenes)))
 }
 
-/// One source by its name: a protocol, a picture made by code, `-` for standard input, else a file.
-fn one(name: &Path, network: &mut Network<'_>) -> Result<Asked, Failure> {
-    if let Some(named) = named(name, network)? {
+/// One source by its name: a protocol, a picture made by code, words, `-` for a picture on standard input, else a file.
+fn one(name: &Path, wall: &Wall, network: &mut Network<'_>) -> Result<Asked, Failure> {
+    if let Some(named) = named(name, wall, network)? {
         return Ok(named);
     }
     if name == Path::new("-") {
-        let mut bytes = Vec::new();
-        let most = u64::try_from(MOST_BYTES).unwrap_or(u64::MAX - 1);
-        std::io::stdin()
-            .lock()
-            .take(most + 1)
-            .read_to_end(&mut bytes)
-            .map_err(|error| Failure::file(Path::new("standard input"), "read", error))?;
-        return picture("standard input".into(), bytes);
+        return rest_of_input(Vec::new());
     }
     file(name)
 }
 
+/// A picture on standard input, of which some bytes have been read.
+fn rest_of_input(mut bytes: Vec<u8>) -> Result<Asked, Failure> {
+    let most = u64::try_from(MOST_BYTES).unwrap_or(u64::MAX - 1);
+    std::io::stdin().lock().take(most + 1).read_to_end(&mut bytes).map_err(input_failure)?;
+    picture("standard input".into(), bytes)
+}
+
+fn input_failure(error: std::io::Error) -> Failure {
+    Failure::file(Path::new("standard input"), "read", error)
+}
+
+/// What comes on standard input and plays alone: `-` is a picture if it begins as one, else raw frames;
+/// `frames` are raw frames whatever they begin with. `None`: the name is another one.
+fn piped(name: &Path, wall: &Wall, laying: Laying) -> Result<Option<Box<dyn Source>>, Failure> {
+    if let Some(Worded::Frames { rate }) = in_words(name)? {
+        return frames(std::io::stdin(), rate, wall).map(Some);
+    }
+    if name != Path::new("-") {
+        return Ok(None);
+    }
+    let mut head = Vec::new();
+    std::io::stdin().lock().take(TELLING).read_to_end(&mut head).map_err(input_failure)?;
+    if head.is_empty() || Format::of(&head).is_some() {
+        return rest_of_input(head)?.open(laying).map(Some);
+    }
+    frames(Cursor::new(head).chain(std::io::stdin()), None, wall).map(Some)
+}
+
+/// Raw frames of the wall's size; without a rate at the one that the wall file wants.
+fn frames(
+    from: impl Read + Send + 'static,
+    rate: Option<Rate>,
+    wall: &Wall,
+) -> Result<Box<dyn Source>, Failure> {
+    let wanted = FramesPerSecond(wall.receiver.frames_per_second.0);
+    let rate = rate.map_or_else(|| Rate::new(wanted), Ok).map_err(stage::drive_failure)?;
+    Piped::start(from, (wall.columns, wall.rows), rate)
+        .map(|piped| Box::new(piped) as _)
+        .map_err(stage::drive_failure)
+}
+
+fn in_words(name: &Path) -> Result<Option<Worded>, Failure> {
+    name.to_str().map_or(Ok(None), worded::read)
+}
+
+/// The first frame of one source is looked at, and it is not played.
+pub fn looked_at(name: &Path, laying: Laying, wall: &Wall) -> Result<Box<dyn Source>, Failure> {
+    one(name, wall, &mut Network::deaf())?.open(laying)
+}
+
 /// What is known by a name, and is no file.
-fn named(name: &Path, network: &mut Network<'_>) -> Result<Option<Asked>, Failure> {
+fn named(name: &Path, wall: &Wall, network: &mut Network<'_>) -> Result<Option<Asked>, Failure> {
+    match in_words(name)? {
+        Some(Worded::Frames { .. }) => {
+            return Err(Failure::other(
+                "raw frames on standard input cannot take turns, nor be planned for",
+                "play them alone, by glowloom show",
+            ));
+        }
+        Some(Worded::Lettering(lettering)) => {
+            return Ok(Some(Asked::Lettering { lettering, wall: (wall.columns, wall.rows) }));
+        }
+        None => {}
+    }
     if let Some(made) = made_by_code().iter().find(|made| Path::new(made.name) == name) {
         return Ok(Some(Asked::Made(made)));
     }
@@ -166,7 +240,7 @@ impl Asked {
     /// Bytes that are held for it.
     fn bytes(&self) -> usize {
         match self {
-            Self::Made(_) | Self::Network(_) => 0,
+            Self::Made(_) | Self::Network(_) | Self::Lettering { .. } => 0,
             Self::Picture { bytes, .. } => bytes.len(),
         }
     }
@@ -175,9 +249,12 @@ impl Asked {
         match self {
             Self::Made(made) => Ok(made.source()),
             Self::Network(incoming) => Ok(incoming.source()),
+            // The errors say what to do.
+            Self::Lettering { lettering, wall } => lettering
+                .source(*wall)
+                .map_err(|error| Failure::Other { message: error.to_string(), remedy: None }),
             Self::Picture { shown, bytes } => Picture::open(Arc::clone(bytes))
                 .map(|picture| picture.into_source(laying))
-                // The error says what to do.
                 .map_err(|error| Failure::Other {
                     message: format!("cannot show {shown}: {error}"),
                     remedy: None,
@@ -189,6 +266,9 @@ impl Asked {
         Box::new(move || match &self {
             Self::Made(made) => Ok(made.source()),
             Self::Network(incoming) => Ok(incoming.source()),
+            Self::Lettering { lettering, wall } => {
+                lettering.source(*wall).map_err(|error| SourceError::Frames(error.to_string()))
+            }
             Self::Picture { bytes, .. } => {
                 let picture = Picture::open(Arc::clone(bytes))?;
                 Ok(picture.into_source(laying))

@@ -14,7 +14,6 @@ use serde::Serialize;
 
 use crate::arguments::Plan;
 use crate::failure::Failure;
-use crate::network::Network;
 use crate::opened::Opened;
 use crate::{opened, output, report, sources, stage};
 
@@ -80,8 +79,7 @@ fn print(
 
 /// What the wall shows of a picture as it begins.
 fn first_frame(wall: &Wall, picture: &Path, laying: Laying) -> Result<LinearFrame, Failure> {
-    let mut source =
-        sources::asked_for(&[picture.to_owned()], Duration::MAX, laying, &mut Network::deaf())?;
+    let mut source = sources::looked_at(picture, laying, wall)?;
     let mut frame = LinearFrame::new(wall.columns, wall.rows);
     source
         .draw(Duration::ZERO, &mut frame)

@@ -25,7 +25,13 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
     let source = if arguments.sources.is_empty() {
         sources::running_order(&opened, laying, &mut network)?
     } else {
-        sources::asked_for(&arguments.sources, arguments.seconds, laying, &mut network)?
+        sources::asked_for(
+            &arguments.sources,
+            arguments.seconds,
+            laying,
+            &opened.wall,
+            &mut network,
+        )?
     };
     network.warn();
     stage::warn(&plan);

@@ -1,3 +1,5 @@
+//! Pipes in which frames come in time, late, broken, or not at all.
+
 use std::io;
 use std::sync::mpsc;
 

@@ -65,7 +65,7 @@ section! {
 section! {
     /// One entry of the running order.
     Scene {
-        /// A file beside the wall file, or a picture made by code.
+        /// A file beside the wall file, a picture made by code, or words such as `text:Open` or `clock`.
         source: String = |v| v.text(),
         /// How long, s; absent: 20.
         seconds: Seconds = |v| v.quantity(Seconds, |s: Seconds| s.0, 0.01..=1e9),

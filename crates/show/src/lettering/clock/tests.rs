@@ -1,3 +1,5 @@
+//! Clocks drawn, as letters of dots.
+
 use super::super::art;
 use super::*;
 

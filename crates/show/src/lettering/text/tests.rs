@@ -1,3 +1,5 @@
+//! Texts drawn, as letters of dots.
+
 use super::super::art::shown;
 use super::*;
 

@@ -1,0 +1,89 @@
+//! Sources as people write them, rightly and wrongly.
+
+use super::*;
+
+fn lettering(name: &str) -> Lettering {
+    match read(name).unwrap() {
+        Some(Worded::Lettering(lettering)) => lettering,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn said(name: &str) -> String {
+    let failure = read(name).unwrap_err();
+    format!("{}; {}", failure.message(), failure.remedy().unwrap_or_default())
+}
+
+#[test]
+fn names_of_files_are_not_words() {
+    for name in
+        ["-", "tide", "text.png", "./clock", "clock.gif", "texts:a", "a,b.png", "C:\\text", ""]
+    {
+        assert!(read(name).unwrap().is_none(), "{name}");
+    }
+}
+
+#[test]
+fn a_text_keeps_what_stands_behind_the_first_colon() {
+    let Lettering::Text { text, style } = lettering("text:at 9:30, or=so\\nbye") else { panic!() };
+    assert_eq!((text.as_str(), style), ("at 9:30, or=so\nbye", TextStyle::default()));
+    let all = "text,face=broad,rows=16,flow=scroll,speed=7,colour=#FF0000,ground=0000ff:x";
+    let Lettering::Text { style, .. } = lettering(all) else { panic!() };
+    let wanted = TextStyle {
+        face: Some(Face::Broad),
+        rows: NonZeroU32::new(16),
+        flow: Flow::Scroll,
+        speed: PixelsPerSecond(NonZeroU32::new(7).unwrap()),
+        colour: Light([65_535, 0, 0]),
+        ground: Light([0, 0, 65_535]),
+    };
+    assert_eq!(style, wanted);
+}
+
+#[test]
+fn a_clock_has_its_choices() {
+    let all = "clock,hours=12,seconds=sweep,date=mdy,zone=Asia/Kathmandu,face=fixed,colour=00ff00";
+    let Lettering::Clock { style, zone } = lettering(all) else { panic!() };
+    let wanted = ClockStyle {
+        face: Some(Face::Fixed),
+        hours: Hours::Twelve,
+        seconds: Seconds::Sweep,
+        date: Some(DateOrder::MonthDayYear),
+        colour: Light([0, 65_535, 0]),
+        ground: Light::BLACK,
+    };
+    assert_eq!(style, wanted);
+    assert_eq!(zone, Zone::named("Asia/Kathmandu").unwrap());
+}
+
+#[test]
+fn frames_are_asked_for_with_a_rate() {
+    let rate = |name| match read(name).unwrap() {
+        Some(Worded::Frames { rate }) => rate.map(|rate| rate.get().0),
+        other => panic!("{other:?}"),
+    };
+    assert_eq!((rate("frames"), rate("frames,rate=29.97")), (None, Some(29.97)));
+}
+
+/// What was found, and what to write.
+#[test]
+fn wrong_words_are_told() {
+    for (name, found, wanted) in [
+        ("text", "nothing to read", "after a colon"),
+        ("clock:now", "has a colon", "by commas"),
+        ("text,size=3:a", "\"size=3\"", "face, rows, flow"),
+        ("text,rows=0:a", "\"rows=0\"", "a number of rows"),
+        ("text,speed=fast:a", "\"speed=fast\"", "pixels a second"),
+        ("text,face:a", "\"face\"", "face=VALUE"),
+        ("text,colour=fc0:a", "\"colour=fc0\"", "six hexadecimal digits"),
+        ("text,colour=+fffff:a", "\"colour=+fffff\"", "six hexadecimal digits"),
+        ("text,flow=up:a", "\"flow=up\"", "one of auto, still, wrap, scroll"),
+        ("clock,hours=13", "\"hours=13\"", "one of 24, 12"),
+        ("clock,zone=Europe/Atlantis", "\"Europe/Atlantis\"", "such as Europe/Paris"),
+        ("frames,rate=0", "0", "1 to 1000"),
+        ("frames,fps=3", "\"fps=3\"", "among rate"),
+    ] {
+        let said = said(name);
+        assert!(said.contains(found) && said.contains(wanted), "{name}: {said}");
+    }
+}
