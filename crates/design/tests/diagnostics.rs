@@ -443,3 +443,32 @@ dither = 1
 "),
     );
 }
+
+#[test]
+fn addresses_of_the_page() {
+    let long = |letters: usize| format!("http://192.0.2.10/{:a<1$}", "", letters - 18);
+    for wrong in [
+        "192.0.2.10",
+        "ftp://192.0.2.10/",
+        "http://",
+        "http:///book",
+        "http://192.0.2.10/#west",
+        "http://192.0.2.10/my book",
+        "https://näher.example/",
+        "http://192.0.2.10/javascript:alert('<b>')",
+        &long(81),
+    ] {
+        let (_, found) = found(&format!("{}[book]\npage = \"{wrong}\"\n", base()));
+        let codes: Vec<_> = found.iter().map(|d| d.code.as_str()).collect();
+        assert_eq!(codes, ["out-of-range"], "{wrong}");
+    }
+    for right in [
+        "http://192.0.2.10/book/index.html",
+        "https://[2001:db8::1]:8080/",
+        "http://pi.local?w=1",
+        &long(80),
+    ] {
+        let wall = read(format!("{}[book]\npage = \"{right}\"\n", base()).as_bytes()).unwrap();
+        assert_eq!(wall.book_page.as_deref(), Some(right));
+    }
+}

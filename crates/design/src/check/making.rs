@@ -24,6 +24,7 @@ pub struct Making {
     pub hanging: Option<Hanging>,
     pub prices: Option<Prices>,
     pub paper: Paper,
+    pub book_page: Option<String>,
     pub cuts: Cuts,
     pub show: Show,
 }
@@ -48,6 +49,7 @@ pub fn making(text: &Text, strip: Option<&Strip>, wrong: &mut Wrong) -> Option<M
         hanging: text.hanging.as_ref().map(hanging),
         prices: text.prices.as_ref().map(prices),
         paper: or(text.book.as_ref().and_then(|book| book.paper.as_ref()), Paper::A4),
+        book_page: text.book.as_ref().and_then(|book| book.page.as_ref()).map(|w| w.value.clone()),
         cuts: cuts(text.cuts.as_ref()),
         show: show?,
     })

@@ -193,6 +193,7 @@ fn parts(text: &Text, wrong: &mut Wrong) -> Option<Parts> {
         hanging: making.hanging,
         prices: making.prices,
         paper: making.paper,
+        book_page: making.book_page,
         cuts: making.cuts,
         show: making.show,
         measured,

@@ -112,6 +112,8 @@ pub struct Parts {
     pub prices: Option<Prices>,
     /// Paper of the book.
     pub paper: Paper,
+    /// Where phones find the book's page, with nothing behind `#`; absent: the file does not say.
+    pub book_page: Option<String>,
     /// How strips are cut from rolls.
     pub cuts: Cuts,
     /// What the wall shows.

@@ -13,6 +13,8 @@ section! {
     Book {
         /// `"a4"` or `"letter"`.
         paper: Paper = |v| v.choice(&[("a4", Paper::A4), ("letter", Paper::Letter)]),
+        /// Address at which phones find the book's page, such as `"http://192.0.2.10/book/index.html"`: codes on labels open it; absent: they hold its file's name.
+        page: String = web_address,
     }
 }
 
@@ -70,6 +72,30 @@ section! {
         /// How long, s; absent: 20.
         seconds: Seconds = |v| v.quantity(Seconds, |s: Seconds| s.0, 0.01..=1e9),
     }
+}
+
+/// Letters of an address that a code of a label's size holds in squares that a phone still tells apart.
+const LONGEST_ADDRESS: usize = 80;
+
+/// An address without a part behind `#`.
+fn web_address(mut v: Value<'_, '_, '_>) -> Option<String> {
+    let wanted = "an address such as \"http://192.0.2.10/book/index.html\", of at most 80 plain characters and \
+                  with no `#`";
+    let Some(text) = v.value.get_ref().as_str() else {
+        v.wrong_type(wanted);
+        return None;
+    };
+    let plain = |c: char| c.is_ascii_graphic() && !"#\"<>\\^`{|}".contains(c);
+    let behind = text.strip_prefix("http://").or_else(|| text.strip_prefix("https://"));
+    let sound = behind
+        .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_alphanumeric() || c == '['))
+        && text.chars().all(plain)
+        && text.len() <= LONGEST_ADDRESS;
+    if !sound {
+        v.out_of_range(wanted);
+        return None;
+    }
+    Some(text.to_owned())
 }
 
 /// Minutes since midnight.
