@@ -39,31 +39,50 @@ fn lists_and_hashes_are_read_by_another_library() {
     }
 }
 
-/// Debian's rsvg-convert draws each sheet of labels and zbarimg reads every code on it.
+/// Debian's rsvg-convert draws the sheet of labels and zbarimg reads every code on it: what each holds is
+/// the page and a place that the page has.
 #[test]
 fn codes_on_labels_are_read_by_another_program() {
     if !can("the independent reader of codes", &[], &["rsvg-convert", "zbarimg"]) {
         return;
     }
-    let folder = tempfile::tempdir().unwrap();
-    let odd = folder.path().join("odd.toml");
-    std::fs::write(&odd, ODD).unwrap();
-    let to = book(&odd, folder.path());
-    let picture = folder.path().join("labels.png");
-    // 10 dots to a millimetre, as a plain printer has them.
-    let drawn = Command::new("rsvg-convert")
-        .args(["--width", "2100", "-o"])
-        .args([&picture, &to.join("labels/1.svg")])
-        .status();
-    assert!(drawn.unwrap().success());
-    let read = Command::new("zbarimg").args(["-q", "--raw"]).arg(&picture).output().unwrap();
-    let mut read: Vec<String> =
-        String::from_utf8(read.stdout).unwrap().lines().map(str::to_owned).collect();
-    read.sort();
-    // Panel, receiver, 3 strips; 1, 1 and 2 feeds with two ends.
-    let mut wanted = vec!["index.html#panel-left-low-1".to_owned(); 7];
-    wanted.extend(vec!["index.html#panel-2".to_owned(); 7]);
-    wanted.extend(vec!["index.html#panel-c-t-x-3".to_owned(); 9]);
-    wanted.sort();
-    assert_eq!(read, wanted);
+    // As long as an address of the page may be: squares are smallest then.
+    let long = format!("https://book.example.org/{}/index.html", "x".repeat(44));
+    assert_eq!(long.len(), 80);
+    for (page, more) in
+        [("index.html", String::new()), (&*long, format!("[book]\npage = \"{long}\"\n"))]
+    {
+        let folder = tempfile::tempdir().unwrap();
+        let odd = folder.path().join("odd.toml");
+        std::fs::write(&odd, format!("{ODD}{more}")).unwrap();
+        let to = book(&odd, folder.path());
+        let sheets = std::fs::read_dir(to.join("sheets")).unwrap();
+        let sheets = sheets.map(|entry| entry.unwrap().path());
+        let labels: Vec<_> =
+            sheets.filter(|path| path.to_string_lossy().ends_with("-labels.svg")).collect();
+        let [sheet] = &*labels else { panic!("one sheet of labels: {labels:?}") };
+        let picture = folder.path().join("labels.png");
+        // 10 dots to a millimetre, as a plain printer has them.
+        let drawn = Command::new("rsvg-convert")
+            .args(["--width", "2100", "-o"])
+            .args([&picture, sheet])
+            .status();
+        assert!(drawn.unwrap().success());
+        let read = Command::new("zbarimg").args(["-q", "--raw"]).arg(&picture).output().unwrap();
+        let mut read: Vec<String> =
+            String::from_utf8(read.stdout).unwrap().lines().map(str::to_owned).collect();
+        read.sort();
+        // Panel, receiver, 3 strips; 1, 1 and 2 feeds with two ends.
+        let places = [("panel-left-low-1", 7), ("panel-2", 7), ("panel-c-t-x-3", 9)];
+        let mut wanted: Vec<String> = places
+            .iter()
+            .flat_map(|(place, count)| std::iter::repeat_n(format!("{page}#{place}"), *count))
+            .collect();
+        wanted.sort();
+        assert_eq!(read, wanted);
+        let html = std::fs::read_to_string(to.join("index.html")).unwrap();
+        for (place, _) in places {
+            assert!(html.contains(&format!("id=\"{place}\"")), "{place}");
+        }
+    }
 }

@@ -26,6 +26,14 @@ fn outside_programs_read_the_book() {
     assert!(changed.contains("\"us\"") && changed.contains("\"letter\""));
     std::fs::write(&us, changed).unwrap();
     walls.push(us);
+    let spliced = folder.path().join("spliced.toml");
+    let changed = demo
+        .replace("splices = false", "splices = true\n[stock]\nrolls = [90, 20]")
+        .replace("rows = 32", "rows = 47")
+        .replace("paper = \"a4\"", "paper = \"a4\"\npage = \"http://192.0.2.10/tide/\"");
+    assert!(changed.contains("splices = true") && changed.contains("/tide/"));
+    std::fs::write(&spliced, changed).unwrap();
+    walls.push(spliced);
     let mut arguments = vec![program(), folder.path().into()];
     let count = walls.len();
     arguments.extend(walls);

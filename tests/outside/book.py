@@ -52,6 +52,31 @@ for (item, quantity), of in zip(items, plan["material"]["items"], strict=True):
     known = of["quantity"]
     assert quantity == "" if known is None else float(quantity) == known
 
+# Every roll from end to end, each of its pieces under its name.
+cuts = rows("lists/cuts.csv")
+pitch = plan["geometry"]["pitch_m"] * 1000
+at = 0
+for row in cuts:
+    if row["from_mm"] == "0.0":
+        at = 0
+    roll = plan["cuts"]["rolls_cut"][int(row["roll"]) - 1]
+    pixels = int(row["pixels"])
+    if row["piece"]:
+        piece = int(row["piece"]) - 1
+        assert (pixels, row["label"]) == (roll["pieces"][piece], roll["labels"][piece]), row
+        assert row["panel"] in names and row["label"].startswith(row["panel"] + " "), row
+    else:
+        assert (pixels, row["label"]) == (roll["left_over"], "left over"), row
+    assert abs(float(row["from_mm"]) - at * pitch) <= 0.051, row
+    at += pixels
+    assert abs(float(row["to_mm"]) - at * pitch) <= 0.051, row
+assert sum(bool(row["piece"]) for row in cuts) == sum(
+    len(roll["pieces"]) for roll in plan["cuts"]["rolls_cut"]
+)
+assert sum(int(row["pixels"]) for row in cuts) == sum(
+    roll["pixels"] for roll in plan["cuts"]["rolls_cut"]
+)
+
 boards = [row["panel"] for row in rows("lists/boards.csv")]
 assert sorted(boards) == sorted(names)
 

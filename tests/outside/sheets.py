@@ -7,6 +7,7 @@ librsvg's rsvg-convert, geometry read back and compared with the pixel map, colo
 with the tables of IEC 60445 and the NEC (both second-hand), the page by html.parser.
 """
 
+import collections
 import csv
 import hashlib
 import html.parser
@@ -122,6 +123,51 @@ def templates(sheets, plan, text):
     assert found, "no template"
 
 
+def rolls(sheets, plan):
+    """Rolls are as long on paper as their pixels are, and are cut where the plan cuts them."""
+    pitch = plan["geometry"]["pitch_m"] * 1000
+    # Rolls that are cut alike share a bar: how many each way, by pixels of the roll and of its pieces.
+    wanted, found = collections.Counter(), collections.Counter()
+    for roll in plan["cuts"]["rolls_cut"]:
+        wanted[roll["pixels"], tuple(roll["pieces"])] += 1
+    for name, root in sheets.items():
+        if "-cutting-rolls" not in name:
+            continue
+        step = pitch * float(root.get("data-ratio"))
+        for group in root.iter(SVG + "g"):
+            bars = known(group, "roll-pixels")
+            if not bars or "continued" in group.get("aria-label"):
+                continue
+            pixels = int(bars[0].get("data-roll-pixels"))
+            (left, _), (right, _) = places(bars[0].get("d"))[0][:2]
+            near(right - left, pixels * step, 0.01, name)
+            pieces, at = [], left
+            for cut in known(group, "piece"):
+                (x, _), (u, _) = places(cut.get("d"))[0]
+                assert x == u, name
+                pieces.append(int(cut.get("data-piece")))
+                near(x - at, pieces[-1] * step, 0.01, name)
+                at = x
+            if "nothing is left" in group.get("aria-label"):
+                # The last piece ends with its roll.
+                pieces.append(pixels - sum(pieces))
+            found[pixels, tuple(pieces)] += int(bars[0].get("data-rolls"))
+    assert found == wanted, (found, wanted)
+    return sum(found.values())
+
+
+def labels(sheets, ids, plan, page):
+    """Every code on the labels leads to a place of the page, and each panel has its own."""
+    found = {}
+    for name, root in sheets.items():
+        for path in known(root, "code"):
+            start, _, place = path.get("data-code").partition("#")
+            assert start == page and place in ids, path.get("data-code")
+            found[place] = found.get(place, 0) + 1
+    assert len(found) == len(plan["geometry"]["panels"]), found
+    return sum(found.values())
+
+
 def key(place):
     return (round(place[0], 1), round(place[1], 1))
 
@@ -215,6 +261,7 @@ def page(book, sheets):
     # Nothing is fetched: the one address is the name of SVG.
     assert set(re.findall(r"https?://[^\"' )]*", text)) == {"http://www.w3.org/2000/svg"}
     assert "@import" not in text and "<script" not in text
+    return set(found.ids)
 
 
 def check(program, folder, wall):
@@ -232,8 +279,12 @@ def check(program, folder, wall):
     templates(sheets, plan, text)
     mains(sheets, text.get("power", {}).get("mains", {}).get("colours", "iec"))
     points, size = pdf(book, sheets, wall, text, plan, meter)
-    page(book, sheets)
-    print(f"{book.name}: {len(sheets)} sheets, {pixels} pixels, {points} points, {size} bytes of PDF")
+    cut = rolls(sheets, plan)
+    coded = labels(sheets, page(book, sheets), plan, text.get("book", {}).get("page", "index.html"))
+    print(
+        f"{book.name}: {len(sheets)} sheets, {pixels} pixels, {points} points, {cut} rolls, "
+        f"{coded} codes, {size} bytes of PDF"
+    )
     return pixels
 
 

@@ -40,10 +40,11 @@ fn plain(name: &str) -> String {
     plain.trim_end_matches('-').to_owned()
 }
 
-/// The address of a panel's section.
+/// The address of a panel's section: with the page's own as the wall file has it, else from the book's
+/// folder.
 #[must_use]
 pub fn address(wall: &Wall, panel: usize) -> String {
-    format!("{PAGE}#{}", anchor(wall, panel))
+    format!("{}#{}", wall.book_page.as_deref().unwrap_or(PAGE), anchor(wall, panel))
 }
 
 #[cfg(test)]
@@ -83,5 +84,8 @@ mod tests {
         let wall = glowloom_design::read(one.as_bytes()).unwrap();
         assert_eq!(address(&wall, 0), "index.html#panel-west");
         assert_eq!(anchor(&wall, 99), "");
+        let known = format!("{one}[book]\npage = 'http://192.0.2.10/b/'\n");
+        let wall = glowloom_design::read(known.as_bytes()).unwrap();
+        assert_eq!(address(&wall, 0), "http://192.0.2.10/b/#panel-west");
     }
 }

@@ -7,7 +7,7 @@ use glowloom_plan::Plan;
 use glowloom_plan::meter::Sheet;
 use glowloom_plan::steps::Steps;
 
-use crate::labels::{self, labels};
+use crate::labels::labels;
 use crate::sheets::{self, carriers};
 use crate::{lists, map, parts, steps};
 
@@ -70,6 +70,12 @@ pub fn documents<'b>(book: &Book<'b>) -> Vec<Document<'b>> {
             lists::bill(wall, &plan.material.items, out)
         }),
         Document::new("lists/wires.csv".into(), move |out| lists::wires(&plan.material.wires, out)),
+        Document::new("lists/cuts.csv".into(), move |out| {
+            lists::cuts(wall.pitch(), &plan.cuts.rolls_cut, out)
+        }),
+        Document::new("lists/labels.csv".into(), move |out| {
+            lists::labels(&labels(wall, plan), out)
+        }),
         Document::new("lists/pixels.csv".into(), move |out| map::csv(wall, out)),
     ];
     if let Some(boards) = &plan.material.boards {
@@ -81,19 +87,6 @@ pub fn documents<'b>(book: &Book<'b>) -> Vec<Document<'b>> {
         }));
     }
     all.extend(carriers::documents(wall, sheets::sheets(book)));
-    all.extend(label_sheets(wall, plan));
     all.extend(parts::documents(wall, plan.tiles.as_ref()));
     all
-}
-
-/// `labels/1.svg` and on.
-fn label_sheets<'b>(wall: &'b Wall, plan: &'b Plan) -> Vec<Document<'b>> {
-    let all: std::rc::Rc<[labels::Label]> = labels(wall, plan).into();
-    (0..labels::sheets(wall, &all))
-        .map(|sheet| {
-            let all = std::rc::Rc::clone(&all);
-            let path = format!("labels/{}.svg", sheet + 1);
-            Document::new(path, move |out| labels::svg(wall, &all, sheet, out))
-        })
-        .collect()
 }

@@ -4,6 +4,7 @@ mod support;
 
 use std::io::{self, Write};
 
+use glowloom_book::lists;
 use glowloom_book::map::{csv, json, svg};
 use glowloom_design::Wall;
 
@@ -111,4 +112,40 @@ fn a_writer_s_error_is_passed_on() {
             assert_eq!(error.kind(), io::ErrorKind::StorageFull);
         }
     }
+}
+
+/// Each roll from end to end: pieces and what is left follow each other without a gap.
+#[test]
+fn cuts_run_along_their_rolls() {
+    let text = "format = 1\n[wall]\nname = \"L\"\ncolumns = 12\nrows = 47\n[strip]\npart = \"ws2812b-30\"\n\
+                [cuts]\nsplices = true\n[stock]\nrolls = [60, 90]\n[[panels]]\nname = \"a, b\"\nat = [0, 0]\n\
+                columns = 12\nrows = 47\n";
+    let wall = glowloom_design::read(text.as_bytes()).unwrap();
+    let plan = glowloom_plan::plan(&wall);
+    let mut out = Vec::new();
+    lists::cuts(wall.pitch(), &plan.cuts.rolls_cut, &mut out).unwrap();
+    let out = String::from_utf8(out).unwrap();
+    let mut lines = out.lines();
+    let head = "roll,from,roll_pixels,piece,label,panel,pixels,length_mm,from_mm,to_mm,connector";
+    assert_eq!(lines.next(), Some(head));
+    let rows: Vec<Vec<String>> = lines.map(values).collect();
+    let number = |row: &[String], column: usize| -> f64 { row[column].parse().unwrap() };
+    let (mut pieces, mut joints) = (0, 0);
+    for (i, roll) in plan.cuts.rolls_cut.iter().enumerate() {
+        let of = |row: &&Vec<String>| row[0] == (i + 1).to_string();
+        let mut at = 0.0;
+        for row in rows.iter().filter(of) {
+            assert_eq!(row[1], if roll.shelf { "shelf" } else { "new" });
+            assert!((number(row, 8) - at).abs() < 0.11, "{row:?}");
+            assert!((number(row, 7) - number(row, 6) * 100.0 / 3.0).abs() < 0.051, "{row:?}");
+            at = number(row, 9);
+            pieces += usize::from(row[5] == "a, b");
+            joints += usize::from(row[4].ends_with(" b"));
+            assert_eq!(row[4] == "left over", row[3].is_empty() && row[5].is_empty());
+        }
+        assert!((at - f64::from(roll.pixels) * 100.0 / 3.0).abs() < 0.051, "{at}");
+    }
+    let all: usize = plan.cuts.rolls_cut.iter().map(|roll| roll.pieces.len()).sum();
+    assert_eq!((pieces, joints), (all, plan.cuts.joints as usize));
+    assert!(joints > 0 && rows.iter().any(|row| row[1] == "shelf"));
 }

@@ -121,7 +121,9 @@ fn names_of_every_kind_make_safe_files() {
         assert!(steps.contains(&format!("[ ] strip {name} 2")), "{name}");
         assert_eq!(steps.matches(&format!("[ ] joint {name}:1-2")).count(), 1, "{name}");
     }
-    let labels = std::fs::read_to_string(at.join("book/labels/1.svg")).unwrap();
+    let sheets = names(&at.join("book/sheets"));
+    let labels = sheets.iter().find(|name| name.contains("-labels")).unwrap();
+    let labels = std::fs::read_to_string(at.join("book/sheets").join(labels)).unwrap();
     assert!(!labels.contains("<b>") && labels.contains("&lt;b&gt;bold"), "escaped");
     // A name of 300 letters is an error of the wall file, and nothing is written.
     let keep = folder("Pier", &[&"y".repeat(300)]);

@@ -154,7 +154,6 @@ fn book_writes_parts() {
             "book.pdf",
             "contents.json",
             "index.html",
-            "labels",
             "lists",
             "parts",
             "plan.json",

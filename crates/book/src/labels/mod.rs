@@ -1,7 +1,5 @@
-//! Labels to cut out: for panels, receivers, strips and both ends of feeds, each with the address of its
-//! panel's section in the book's page. [`svg()`] draws them to scale.
-
-mod svg;
+//! What stands on labels: for panels, receivers, strips and both ends of feeds, each with the address of
+//! its panel's section in the book's page. Sheets of the book hold them, and a list.
 
 use glowloom_design::Wall;
 use glowloom_design::wall::{Address, Edge, Panel};
@@ -14,11 +12,34 @@ use glowloom_plan::power::measure::Place;
 
 use crate::anchor::address;
 
-pub use svg::{sheets, svg};
+/// What a label sticks to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[allow(missing_docs)] // the thing is the name
+pub enum Thing {
+    Panel,
+    Receiver,
+    Strip,
+    Feed,
+}
+
+impl Thing {
+    /// As lists have it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Panel => "panel",
+            Self::Receiver => "receiver",
+            Self::Strip => "strip",
+            Self::Feed => "feed",
+        }
+    }
+}
 
 /// One label.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Label {
+    /// What it sticks to.
+    pub thing: Thing,
     /// What it is for, short enough for any label: `strip 12`.
     pub title: String,
     /// The panel, counted from 1 in the order of the file.
@@ -26,7 +47,7 @@ pub struct Label {
     /// The panel's name, of any length.
     pub panel: String,
     /// What to know where it sticks, most important first.
-    pub lines: Vec<String>,
+    pub lines: [String; 2],
     /// What its code opens.
     pub address: String,
 }
@@ -43,7 +64,8 @@ pub fn labels(wall: &Wall, plan: &Plan) -> Vec<Label> {
 
 fn of_panel(wall: &Wall, plan: &Plan, number: usize, panel: &Panel) -> Vec<Label> {
     let address = address(wall, number);
-    let label = |title: String, lines: Vec<String>| Label {
+    let label = |thing: Thing, title: String, lines: [String; 2]| Label {
+        thing,
         title,
         number: number + 1,
         panel: panel.name.clone(),
@@ -52,8 +74,12 @@ fn of_panel(wall: &Wall, plan: &Plan, number: usize, panel: &Panel) -> Vec<Label
     };
     let (columns, rows) = panel.hung();
     let mut labels = vec![
-        label("panel".into(), vec![format!("{columns} x {rows} pixels"), wall.name.clone()]),
-        label("receiver".into(), receiver(panel)),
+        label(
+            Thing::Panel,
+            "panel".into(),
+            [format!("{columns} x {rows} pixels"), wall.name.clone()],
+        ),
+        label(Thing::Receiver, "receiver".into(), receiver(panel)),
     ];
     for run in PanelPath::of(panel).lines().flat_map(|line| line.runs()) {
         let strip = run.first.strip;
@@ -62,9 +88,10 @@ fn of_panel(wall: &Wall, plan: &Plan, number: usize, panel: &Panel) -> Vec<Label
         // Front first: it is laid from there.
         let (which, end) = spot.front.split_once(", ").unwrap_or((&spot.front, ""));
         labels.push(label(
+            Thing::Strip,
             format!("strip {strip}"),
-            vec![
-                format!("{} px, in {end}", panel.strip_pixels()),
+            [
+                format!("{} px, data in {end}", panel.strip_pixels()),
                 format!("front: {}", which.replacen(" strip", "", 1)),
             ],
         ));
@@ -76,15 +103,16 @@ fn of_panel(wall: &Wall, plan: &Plan, number: usize, panel: &Panel) -> Vec<Label
         let size = WireSize::of(&feed.wire);
         for end in ["supply end", "strip end"] {
             labels.push(label(
+                Thing::Feed,
                 format!("feed {} {}", feed.strip, edge_key(feed.edge)),
-                vec![format!("{end}, {fuse}"), format!("{size}, from supply {}", feed.supply)],
+                [format!("{end}, {fuse}"), format!("{size}, from supply {}", feed.supply)],
             ));
         }
     }
     labels
 }
 
-fn receiver(panel: &Panel) -> Vec<String> {
+fn receiver(panel: &Panel) -> [String; 2] {
     let place = match &panel.address {
         Address::Virtual { .. } => "no address yet".to_owned(),
         Address::Host { host, port } => format!("{host}, port {port}"),
@@ -94,5 +122,5 @@ fn receiver(panel: &Panel) -> Vec<String> {
         (first, last) if last <= first => format!("universe {first}"),
         (first, last) => format!("universes {first} to {last}"),
     };
-    vec![place, universes]
+    [place, universes]
 }

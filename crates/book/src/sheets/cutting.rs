@@ -1,7 +1,9 @@
 //! What is cut from what: boards from sheets, cloth, strip, wire.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
+use glowloom_plan::cuts::{Cuts, Label};
 use glowloom_plan::material::wire::Use;
 use glowloom_units::Metres;
 
@@ -113,50 +115,71 @@ fn pieces(context: &Context<'_>) -> Table {
         words("for", 1.4),
         ticks("cut"),
     ]);
-    let wall = context.wall;
-    let mut strips: BTreeMap<u32, (u64, Vec<String>)> = BTreeMap::new();
-    for panel in &wall.panels {
-        let entry = strips.entry(panel.strip_pixels()).or_default();
-        entry.0 += u64::from(panel.strip_count());
-        entry.1.push(format!("{} for {}", panel.strip_count(), panel.name));
+    let pitch = context.wall.pitch();
+    let mut row = |count: u64, of: &str, size: String, panels: &[String], list: &str| {
+        table.row([count.to_string(), of.to_owned(), size, named(panels, list), String::new()]);
+    };
+    let size = |pixels: u32| {
+        let s = if pixels == 1 { "" } else { "s" };
+        format!("{pixels} pixel{s}, {} from mark to mark", context.shown(pitch * f64::from(pixels)))
+    };
+    for (pixels, counts) in strips(&context.plan.cuts).into_iter().rev() {
+        let in_order = context.wall.panels.iter();
+        let of = in_order.filter_map(|panel| Some((counts.get(&*panel.name)?, &panel.name)));
+        let panels: Vec<String> = of.map(|(count, name)| format!("{count} for {name}")).collect();
+        row(counts.values().sum(), "strip", size(pixels), &panels, "lists/cuts.csv");
     }
-    for (pixels, (count, panels)) in strips.into_iter().rev() {
-        let length = wall.pitch() * f64::from(pixels);
-        table.row([
-            count.to_string(),
-            "strip".to_owned(),
-            format!("{pixels} pixels, {} from mark to mark", context.shown(length)),
-            panels.join(", "),
-            String::new(),
-        ]);
+    for piece in &context.plan.cuts.too_long {
+        let size = format!("{}: too long for any roll", size(piece.pixels));
+        let panels = &context.plan.cuts.panels_too_long;
+        row(u64::from(piece.count), "strip", size, panels, "the wall file");
     }
     if let Some(boards) = &context.plan.material.boards {
         for piece in &boards.pieces {
-            table.row([
-                piece.panels.len().to_string(),
-                boards.material.clone(),
-                format!("{} x {}", context.shown(piece.width_m), context.shown(piece.height_m)),
-                piece.panels.join(", "),
-                String::new(),
-            ]);
+            let size =
+                format!("{} x {}", context.shown(piece.width_m), context.shown(piece.height_m));
+            let count = piece.panels.len() as u64;
+            row(count, &boards.material, size, &piece.panels, "lists/boards.csv");
         }
     }
     if let Some(cloth) = &context.plan.material.cloth {
         for piece in &cloth.pieces {
-            table.row([
-                piece.panels.len().to_string(),
-                "cloth".to_owned(),
-                format!(
-                    "{} x {}, sides and wrap included",
-                    context.shown(piece.width_m),
-                    context.shown(piece.height_m)
-                ),
-                piece.panels.join(", "),
-                String::new(),
-            ]);
+            let size = format!(
+                "{} x {}, sides and wrap included",
+                context.shown(piece.width_m),
+                context.shown(piece.height_m)
+            );
+            row(piece.panels.len() as u64, "cloth", size, &piece.panels, "plan.json");
         }
     }
     table
+}
+
+/// Names of panels that one row has room for.
+const MOST_NAMES: usize = 24;
+
+/// Names one after the other; of very many the first, and where the others are.
+fn named(names: &[String], list: &str) -> String {
+    match names.get(..MOST_NAMES) {
+        Some(first) if names.len() > MOST_NAMES => {
+            let more = names.len() - MOST_NAMES;
+            format!("{}, and {more} more: see {list}", first.join(", "))
+        }
+        _ => names.join(", "),
+    }
+}
+
+/// Whole pieces by their pixels, parts of a strip together: how many for each panel.
+fn strips(cuts: &Cuts) -> BTreeMap<u32, BTreeMap<Arc<str>, u64>> {
+    let mut pieces: BTreeMap<Label, u32> = BTreeMap::new();
+    for (pixels, label) in cuts.rolls_cut.iter().flat_map(|r| r.pieces.iter().zip(&r.labels)) {
+        *pieces.entry(Label { part: None, ..label.clone() }).or_default() += pixels;
+    }
+    let mut strips: BTreeMap<u32, BTreeMap<Arc<str>, u64>> = BTreeMap::new();
+    for (label, pixels) in pieces {
+        *strips.entry(pixels).or_default().entry(label.panel).or_default() += 1;
+    }
+    strips
 }
 
 /// Every piece and every wire.

@@ -16,17 +16,21 @@ mod glance;
 mod hanging;
 mod joints;
 mod kinds;
+mod labels;
 mod mains;
 mod page;
 mod panel_back;
 mod panel_front;
 mod panels;
 mod printing;
+mod roll_line;
+mod rolls;
 mod shopping;
 mod sources;
 mod steps;
 mod templates;
 mod voltage;
+mod ways;
 
 #[cfg(test)]
 mod tests;
@@ -225,11 +229,13 @@ pub(crate) fn sheets(book: &Book<'_>) -> Vec<Sheet> {
         sheets.extend(voltage::draw(&context, number, kind));
     }
     sheets.extend(steps::draw(&context));
+    sheets.extend(rolls::draw(&context));
     sheets.extend(cutting::draw(&context));
     sheets.extend(printing::draw(&context));
     for kind in &context.kinds {
         sheets.extend(templates::draw(&context, kind));
     }
+    sheets.extend(labels::draw(&context));
     sheets.extend(shopping::draw(&context));
     sheets.extend(sources::draw(&context));
     // The first sheet names the others by their numbers.

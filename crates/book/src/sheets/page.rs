@@ -5,6 +5,7 @@ use std::io::{self, BufWriter, Write};
 use glowloom_design::Wall;
 
 use super::{Sheet, carriers};
+use crate::anchor::anchor;
 use crate::draw::text::plain;
 use crate::draw::vector;
 use crate::svg::escaped;
@@ -23,10 +24,11 @@ font-variant-numeric:tabular-nums}\
 header,main{max-width:84rem;margin:0 auto;padding:1rem}\
 h1{font-size:1.6rem;margin:.2rem 0}h2{font-size:1.15rem;margin:0}\
 header p{margin:.2rem 0}a{color:var(--touch)}\
-nav ol{columns:18rem;padding:0;margin:.6rem 0;list-style:none}\
-nav a{display:block;padding:.3rem 0 .3rem 2.9em;text-indent:-2.9em;overflow-wrap:anywhere;break-inside:avoid;min-height:2rem;text-decoration:none}\
-nav a:hover,nav a:focus{text-decoration:underline}\
-nav b{display:inline-block;min-width:2.2em;text-align:right;margin-right:.7em}\
+nav ol,.panel ol{columns:18rem;padding:0;margin:.6rem 0;list-style:none}\
+nav ol a,.panel ol a{display:block;padding:.3rem 0 .3rem 2.9em;text-indent:-2.9em;overflow-wrap:anywhere;break-inside:avoid;min-height:2rem;text-decoration:none}\
+nav a:hover,nav a:focus,.panel a:hover,.panel a:focus{text-decoration:underline}\
+ol b{display:inline-block;min-width:2.2em;text-align:right;margin-right:.7em}\
+nav .panels a{display:inline-block;padding:.3rem .7rem .3rem 0;overflow-wrap:anywhere}\
 section{margin:0 0 2.5rem;scroll-margin-top:.5rem}\
 .head{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;align-items:baseline;padding:.4rem 0}\
 .head p{margin:0}\
@@ -42,7 +44,7 @@ svg path{fill:none;stroke-linejoin:round}\
 .k{stroke:var(--ink)}.w{stroke:var(--paper)}\
 svg .fk{fill:var(--ink)}svg .fw{fill:var(--paper)}svg .fb{fill:var(--back)}\
 @media print{:root{--ground:#fff;--paper:#fff;--ink:#111;--back:#f4ead8;--touch:#111}\
-header,.head,.words{display:none}main{padding:0;max-width:none}\
+header,.panel,.head,.words{display:none}main{padding:0;max-width:none}\
 section{margin:0;break-after:page;break-inside:avoid}.roll{border:0;overflow:visible}\
 .roll svg,.roll.up svg{min-width:0;max-width:none;width:auto;height:auto}\
 section.lying{page:lying}section.standing{page:standing}}";
@@ -67,14 +69,14 @@ pub fn write(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<(
         sheets.len()
     )?;
     for sheet in sheets {
-        writeln!(
-            out,
-            "<li><a href=\"#s{0}\"><b>{0}</b>{1}</a>",
-            sheet.number,
-            escaped(&plain(&sheet.listed_as()))
-        )?;
+        link(sheet, &sheet.listed_as(), &mut out)?;
     }
-    out.write_all(b"</ol>\n</nav>\n</header>\n<main>\n")?;
+    out.write_all(b"</ol>\n<p class=\"panels\">Panels:")?;
+    for (i, panel) in wall.panels.iter().enumerate() {
+        let name = escaped(&plain(&panel.name));
+        write!(out, " <a href=\"#{}\" dir=\"auto\">{name}</a>", anchor(wall, i))?;
+    }
+    out.write_all(b"</p>\n</nav>\n</header>\n<main>\n")?;
     for sheet in sheets {
         let upright = sheet.frame.height > sheet.frame.width;
         let (way, up) = if upright { ("standing", " up") } else { ("lying", "") };
@@ -104,6 +106,36 @@ pub fn write(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<(
             escaped(&sheet.description)
         )?;
     }
+    panels(wall, sheets, &mut out)?;
     out.write_all(b"</main>\n</body>\n</html>\n")?;
     out.flush()
+}
+
+/// Each panel's part of the page, where the code on its label leads: what it is, and its sheets.
+fn panels(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<()> {
+    for (i, panel) in wall.panels.iter().enumerate() {
+        let (columns, rows) = panel.hung();
+        writeln!(
+            out,
+            "<section class=\"panel\" id=\"{}\">\n<div class=\"head\"><h2 dir=\"auto\">Panel {}</h2>\
+             <p>columns {} to {}, rows {} to {} of the picture</p><p><a href=\"#\">all sheets</a></p></div>\n<ol>",
+            anchor(wall, i),
+            escaped(&plain(&panel.name)),
+            panel.at.0,
+            panel.at.0 + columns - 1,
+            panel.at.1,
+            panel.at.1 + rows - 1,
+        )?;
+        for sheet in sheets.iter().filter(|sheet| sheet.panels.contains(&panel.name)) {
+            link(sheet, &sheet.name, out)?;
+        }
+        out.write_all(b"</ol>\n</section>\n")?;
+    }
+    Ok(())
+}
+
+/// A line of a list of sheets.
+fn link(sheet: &Sheet, name: &str, out: &mut dyn Write) -> io::Result<()> {
+    let name = escaped(&plain(name));
+    writeln!(out, "<li><a href=\"#s{0}\"><b>{0}</b>{name}</a>", sheet.number)
 }

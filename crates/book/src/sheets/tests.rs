@@ -1,6 +1,8 @@
 //! Sheets of many walls read back: nothing lies over a text, nothing leaves the paper, front and back
 //! agree, and the colours of conductors are those of the convention.
 
+mod workshop;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
@@ -159,6 +161,13 @@ fn samples() -> Vec<(String, String)> {
     all.push(("narrow".into(), of(1, 300, own, &[("all", 0, 0, narrow)])));
     let clocked = of(30, 20, "", &[("clocked", 0, 0, "columns = 30\nrows = 20\nfeeds = 15")]);
     all.push(("clocked".into(), clocked.replace("ws2812b-30", "apa102-30")));
+    let third = "columns = 20\nrows = 47\nspare_pixels = 1\nfeeds = 4";
+    let own = "[cuts]\nsplices = true\n[stock]\nrolls = [90, 130, 20, 7]\n[book]\npaper = \"letter\"\n\
+               page = \"http://192.0.2.10:8080/book/index.html\"\n";
+    let thirds = [("west", 0, 0, third), ("middle", 20, 0, third), ("east", 40, 0, third)];
+    all.push(("spliced".into(), of(60, 47, own, &thirds)));
+    let odd = "columns = 9\nrows = 170\nfeeds = 9";
+    all.push(("too long".into(), of(9, 170, "[stock]\nrolls = [60]\n", &[("odd", 0, 0, odd)])));
     all.push((
         "imperial".into(),
         of(24, 16, ALL_THERE, &[("one", 0, 0, "columns = 24\nrows = 16\nfeeds = 5")])

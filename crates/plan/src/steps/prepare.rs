@@ -195,7 +195,7 @@ fn cut_strips(of: Of<'_>) -> Step {
         of.wall.strip.roll_pixels
     ));
     step.lines.push(
-        "Stick the label of its strip (labels/) on the back of each piece, at the end where its arrows start."
+        "Stick the label of its strip (sheets of labels) on the back of each piece, at the end where its arrows start."
             .into(),
     );
     step
