@@ -40,3 +40,28 @@ fn outside_programs_read_the_book() {
     let said = run("sheets.py", &arguments);
     assert!(said.contains(&format!("{count} books are sound")), "{said}");
 }
+
+/// poppler's pdftoppm and the command that keeps the picture of all sheets: each sheet is in it.
+#[test]
+fn a_picture_of_all_sheets_is_made_by_its_command() {
+    if !can("the picture of all sheets", &["zlib"], &["pdftoppm"]) {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let picture = folder.path().join("sheets.png");
+    let wall = glowloom_tests::at("examples/walls/lantern.toml");
+    let book = folder.path().join("book");
+    let written =
+        std::process::Command::new(program()).arg("book").arg(&wall).arg("-o").arg(&book).output();
+    assert!(written.unwrap().status.success());
+    let sheets = std::fs::read_dir(book.join("sheets")).unwrap().count();
+    let said = run("../../docs/contact-sheet.py", &[wall, picture.clone(), program()]);
+    assert!(said.contains(&format!(": {sheets} sheets, ")), "{sheets}: {said}");
+    let bytes = std::fs::read(picture).unwrap();
+    // Width and height follow the head of a PNG (W3C Recommendation, 11.2.2, from memory).
+    let side = |at: usize| u32::from_be_bytes(bytes[at..at + 4].try_into().unwrap());
+    assert_eq!(&bytes[12..16], b"IHDR");
+    let down = u32::try_from(sheets.div_ceil(7)).unwrap();
+    assert_eq!(side(16), 7 * 432 + 12);
+    assert!((down * 290..=down * 432 + 12).contains(&side(20)), "{down} rows, {}", side(20));
+}
