@@ -182,6 +182,11 @@ pub fn plain(text: &str) -> String {
     kept.map(|c| if c.is_control() || c.is_whitespace() { ' ' } else { c }).collect()
 }
 
+/// Whether the book's font has every letter of a text: a name of others is only told by its number.
+pub fn is_legible(text: &str) -> bool {
+    text.chars().all(|letter| font(Weight::Regular).glyph(letter).id != 0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -197,6 +202,11 @@ mod tests {
         assert_eq!(lines.join(" "), "the window of an invented harbour café");
         let broken = PLAIN.lines("Donaudampfschifffahrt", 10.0);
         assert!(broken.len() > 1 && broken.concat() == "Donaudampfschifffahrt", "{broken:?}");
+    }
+
+    #[test]
+    fn letters_that_are_not_there_are_known() {
+        assert!(is_legible("Côté 7, š") && !is_legible("מזרח") && !is_legible("a🌊"));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::panel_front::notes;
 use super::{Context, Frame, Sheet, View, several};
 use crate::code::{Code, QUIET};
-use crate::draw::text::{NAME, PLAIN, plain};
+use crate::draw::text::{NAME, PLAIN, is_legible, plain};
 use crate::draw::{Drawing, Ink, Step, THIN, corners};
 use crate::labels::{Label, Thing, labels};
 use crate::svg::{Point, Rect};
@@ -108,9 +108,13 @@ fn one(drawing: &mut Drawing, label: &Label, place: &Rect) {
     let room = place.right() - INSET - left;
     let mut at = Point::new(left, place.top + INSET + NAME.size.height());
     drawing.fitted(NAME, at, room, &label.title);
-    // A name that has to be cut is told from others by its number.
+    // A name that has to be cut, or has letters that the font has not, is told from others by its number.
     let name = plain(&label.panel);
-    let name = if PLAIN.width(&name) <= room { name } else { format!("{}: {name}", label.number) };
+    let name = if PLAIN.width(&name) <= room && is_legible(&name) {
+        name
+    } else {
+        format!("{}: {name}", label.number)
+    };
     for line in std::iter::once(&name).chain(&label.lines) {
         at = at.by(0.0, LEADING);
         drawing.fitted(PLAIN, at, room, line);

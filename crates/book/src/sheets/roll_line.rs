@@ -5,7 +5,7 @@ use glowloom_design::Wall;
 use glowloom_plan::cuts::{Label, Roll};
 
 use crate::draw::Drawing;
-use crate::draw::text::{BOLD, PLAIN, plain};
+use crate::draw::text::{BOLD, PLAIN, is_legible, plain};
 use crate::svg::Point;
 
 /// Around its words, above and below.
@@ -62,7 +62,8 @@ fn names(roll: &Roll) -> Vec<Name> {
 
 impl Line {
     /// Each name below its piece, which lies between two of the edges, in full or with the panel only
-    /// where it is another; none where a name would begin behind its piece or end beyond `right`.
+    /// where it is another; none where a name would begin behind its piece or end beyond `right`, or cannot
+    /// be read.
     pub fn below(roll: &Roll, edges: &[f64], right: f64, full: bool) -> Option<Self> {
         let mut free = edges.first().copied()?;
         let mut before: Option<String> = None;
@@ -74,6 +75,9 @@ impl Line {
             }
             before = Some(panel);
             let [from, to] = edge else { return None };
+            if !is_legible(&name.panel) {
+                return None;
+            }
             let width = name.width();
             let start = ((from + to - width) / 2.0).max(free);
             if start > to - 1.5 || start + width > right {
@@ -134,10 +138,11 @@ impl Line {
     }
 }
 
-/// A panel's name; of a long one its start, and its number in the file.
+/// A panel's name; of a long one its start, and its number in the file, as of one in letters that the font
+/// has not.
 fn short(wall: &Wall, panel: &str) -> String {
     let name = plain(panel);
-    if PLAIN.width(&name) <= NAME_ROOM {
+    if PLAIN.width(&name) <= NAME_ROOM && is_legible(&name) {
         return name;
     }
     let number = wall.panels.iter().position(|known| known.name == panel);
@@ -200,6 +205,12 @@ mod tests {
         let wall = glowloom_design::read(file.as_bytes()).unwrap();
         let words = Line::words(&wall, &roll, 200.0, "x");
         assert_eq!(words, Line::Words(vec!["west 1: 1 + 2 spare *, 12; b: 1".into()]));
+        let strange = self::roll(&[("מזרח", Place::Strip(1))]);
+        assert_eq!(Line::below(&strange, &[0.0, 90.0], 99.0, true), None);
+        let file = file.replace("west 1", "מזרח");
+        let wall = glowloom_design::read(file.as_bytes()).unwrap();
+        let words = Line::words(&wall, &strange, 200.0, "x");
+        assert_eq!(words, Line::Words(vec!["מזרח (panel 1): 1 *".into()]));
         let narrow = Line::words(&wall, &self::roll(&of.repeat(4)), 1.0, "x");
         assert!(matches!(&narrow, Line::Words(lines) if lines.len() == MOST_LINES));
         assert!(narrow.height() > 80.0);
