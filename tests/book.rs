@@ -72,8 +72,8 @@ fn codes_on_labels_are_read_by_another_program() {
         let mut read: Vec<String> =
             String::from_utf8(read.stdout).unwrap().lines().map(str::to_owned).collect();
         read.sort();
-        // Panel, receiver, 3 strips; 1, 1 and 2 feeds with two ends.
-        let places = [("panel-left-low-1", 7), ("panel-2", 7), ("panel-c-t-x-3", 9)];
+        // Panel, receiver, 3 strips; 1 data lead and 1, 1 and 2 feeds with two ends.
+        let places = [("panel-left-low-1", 9), ("panel-2", 9), ("panel-c-t-x-3", 11)];
         let mut wanted: Vec<String> = places
             .iter()
             .flat_map(|(place, count)| std::iter::repeat_n(format!("{page}#{place}"), *count))

@@ -86,7 +86,9 @@ pub fn documents<'b>(book: &Book<'b>) -> Vec<Document<'b>> {
             lists::points(sheet, out)
         }));
     }
-    all.extend(carriers::documents(wall, sheets::sheets(book)));
-    all.extend(parts::documents(wall, plan.tiles.as_ref()));
+    let parts = parts::documents(wall, plan.tiles.as_ref());
+    let others = all.iter().chain(&parts).map(|document| document.path().to_owned()).collect();
+    all.extend(carriers::documents(wall, steps, sheets::sheets(book), others));
+    all.extend(parts);
     all
 }

@@ -64,12 +64,13 @@ fn write_step(step: &Step, number: u32, out: &mut dyn Write) -> io::Result<()> {
     }
     let name = step.tasks.iter().map(|task| task.what.to_string().chars().count()).max();
     let name = name.unwrap_or(0).min(NAME);
+    // What is ticked off is done when all readings are.
+    for check in &step.checks {
+        write_check(check, out)?;
+    }
     for task in &step.tasks {
         let what = task.what.to_string();
         paragraph(&task.words, &format!("[ ] {what:name$}  "), out)?;
-    }
-    for check in &step.checks {
-        write_check(check, out)?;
     }
     Ok(())
 }

@@ -45,7 +45,7 @@ fn the_demo_by_its_steps() {
     assert_eq!(third, "front: 3rd strip from the left, bottom end; arrows up");
     let feed = words(&steps, "feed west 2 near");
     let wanted =
-        "back: 2nd strip from the right, at its bottom end; 2.5 mm2, 1.20 m each way; fuse 5 A";
+        "F1; back: 2nd strip from the right, at its bottom end; 2.5 mm2, 1.20 m each way; fuse 5 A";
     assert!(feed.starts_with(wanted), "{feed}");
     // A panel of 20 x 32 pixels 33.33 mm apart; the wall's lower edge is 1.1 m above the floor.
     let hung = words(&steps, "panel middle hung");

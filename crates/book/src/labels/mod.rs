@@ -1,4 +1,4 @@
-//! What stands on labels: for panels, receivers, strips and both ends of feeds, each with the address of
+//! What stands on labels: for panels, receivers, strips and both ends of data leads and feeds, each with the address of
 //! its panel's section in the book's page. Sheets of the book hold them, and a list.
 
 use glowloom_design::Wall;
@@ -19,6 +19,7 @@ pub enum Thing {
     Panel,
     Receiver,
     Strip,
+    Lead,
     Feed,
 }
 
@@ -30,6 +31,7 @@ impl Thing {
             Self::Panel => "panel",
             Self::Receiver => "receiver",
             Self::Strip => "strip",
+            Self::Lead => "lead",
             Self::Feed => "feed",
         }
     }
@@ -52,7 +54,8 @@ pub struct Label {
     pub address: String,
 }
 
-/// Every label of a wall, panel by panel: the panel's, its receiver's, its strips', its feeds'.
+/// Every label of a wall, panel by panel: the panel's, its receiver's, its strips', both ends of its
+/// data leads and of its feeds.
 #[must_use]
 pub fn labels(wall: &Wall, plan: &Plan) -> Vec<Label> {
     wall.panels
@@ -96,6 +99,20 @@ fn of_panel(wall: &Wall, plan: &Plan, number: usize, panel: &Panel) -> Vec<Label
             ],
         ));
     }
+    for line in PanelPath::of(panel).lines() {
+        let Some(run) = line.runs().next() else { continue };
+        let edge = if run.starts_near { Edge::Near } else { Edge::Far };
+        for end in ["receiver end", "strip end"] {
+            labels.push(label(
+                Thing::Lead,
+                format!("D{} data lead", line.number),
+                [
+                    format!("{end}, to strip {}", run.first.strip),
+                    format!("{} edge, data and minus", edge_key(edge)),
+                ],
+            ));
+        }
+    }
     let power = plan.power.panels.iter().find(|power| power.name == panel.name);
     for (which, feed) in panel.feeds.iter().enumerate() {
         let fuse = power.and_then(|power| power.feeds.get(which)).and_then(|feed| feed.fuse_amps);
@@ -104,7 +121,7 @@ fn of_panel(wall: &Wall, plan: &Plan, number: usize, panel: &Panel) -> Vec<Label
         for end in ["supply end", "strip end"] {
             labels.push(label(
                 Thing::Feed,
-                format!("feed {} {}", feed.strip, edge_key(feed.edge)),
+                format!("F{} feed {} {}", which + 1, feed.strip, edge_key(feed.edge)),
                 [format!("{end}, {fuse}"), format!("{size}, from supply {}", feed.supply)],
             ));
         }

@@ -4,6 +4,7 @@ use std::io::{self, BufWriter, Write};
 use std::rc::Rc;
 
 use glowloom_design::Wall;
+use glowloom_plan::steps::Steps;
 
 use super::{Sheet, page};
 use crate::document::Document;
@@ -12,10 +13,18 @@ use crate::draw::text::plain;
 use crate::draw::vector::{self, About};
 
 /// The files of a whole book's sheets.
-pub(crate) fn documents(wall: &Wall, sheets: Vec<Sheet>) -> Vec<Document<'_>> {
+/// `others` are the book's other files.
+pub(crate) fn documents<'b>(
+    wall: &'b Wall,
+    steps: &'b Steps,
+    sheets: Vec<Sheet>,
+    others: Vec<String>,
+) -> Vec<Document<'b>> {
     let sheets = Rc::new(sheets);
     let of_page = Rc::clone(&sheets);
-    let page = Document::new("index.html".into(), move |out| page::write(wall, &of_page, out));
+    let page = Document::new("index.html".into(), move |out| {
+        page::write(&page::Page { wall, steps, sheets: &of_page, others: &others }, out)
+    });
     let mut all = vec![page];
     all.extend(carried(wall, &sheets, "book.pdf"));
     all

@@ -4,6 +4,7 @@
 use glowloom_design::catalogue::strip::Signal;
 use glowloom_design::wall::DataLevel;
 use glowloom_plan::material::conductors::Conductor;
+use glowloom_plan::material::wire::Use;
 use glowloom_plan::power::figures::edge_key;
 
 use super::kinds::Kind;
@@ -136,6 +137,20 @@ fn power(
     drawing.end();
 }
 
+/// The wires between the supply and a receiver, as the list of wires has them.
+fn receiver_pair(context: &Context<'_>, kind: &Kind<'_>) -> String {
+    let own = |run: &&glowloom_plan::material::wire::Run| run.joins == Use::ReceiverSupply;
+    let runs = glowloom_plan::material::wire::runs(context.wall, [kind.first]);
+    let pair = runs.iter().find(own).map_or(String::new(), |run| {
+        format!(" of {}, {} each", run.size, context.shown(run.length_m))
+    });
+    format!(
+        "The receiver draws {} through a pair of its own{pair}, with a fuse of 1 A at the supply (common \
+         practice, no source).",
+        context.wall.receiver.amps
+    )
+}
+
 fn data(drawing: &mut Drawing, context: &Context<'_>, kind: &Kind<'_>, room: &Rect) {
     let wall = context.wall;
     let convention = wall.power.mains.colours;
@@ -166,7 +181,7 @@ fn data(drawing: &mut Drawing, context: &Context<'_>, kind: &Kind<'_>, room: &Re
         let at = Point::new((from + to) / 2.0, y + 4.2);
         drawing.text(PLAIN.middle(), at, format!("{label}, {}", wire.colour(convention).name));
         if wire == Conductor::Plus {
-            drawing.fuse(Point::new((from + to) / 2.0, y), "own fuse");
+            drawing.fuse(Point::new((from + to) / 2.0, y), "1 A, its own");
         }
     }
     let signals: &[Conductor] = match wall.strip.signal {
@@ -209,9 +224,10 @@ fn data(drawing: &mut Drawing, context: &Context<'_>, kind: &Kind<'_>, room: &Re
     let lines = kind.first.data_lines;
     let text = [
         level.to_owned(),
-        "Series resistor in the data, near the receiver: 330 ohm (common practice, no source). Minus of \
+        "Series resistor in the data, near the receiver: 330 to 470 ohm (common practice, no source). Minus of \
          data goes with it, all the way."
             .to_owned(),
+        receiver_pair(context, kind),
         format!(
             "Data lead {} long; {lines} data {} on this panel.",
             context.shown(wall.receiver.data_lead),

@@ -3,6 +3,7 @@
 use glowloom_plan::Kind;
 use glowloom_plan::built::Built;
 use glowloom_plan::geometry::outline;
+use glowloom_plan::steps::counted;
 use glowloom_plan::uncovered::gaps;
 use glowloom_units::Metres;
 
@@ -48,7 +49,7 @@ pub fn draw(context: &Context<'_>, others: &[Sheet]) -> Sheet {
     let y = left.bottom() + 2.0;
     drawing.line(THIN, Point::new(body.left, y), Point::new(x - 2.0, y));
     let below = Rect { top: y, height: body.bottom() - y, ..left };
-    order(drawing, context, &below, others);
+    super::order::draw(drawing, context, &below, others);
     let mut lines = vec![
         match context.wall.hanging.as_ref().and_then(|hanging| hanging.above_floor) {
             Some(floor) => format!(
@@ -185,11 +186,20 @@ fn key_figures(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) -> f64
     if let Some(tiles) = &plan.tiles {
         rows.push((
             "printing",
-            format!("{} tiles, {:.0} h, {} days", tiles.count, tiles.hours.0, tiles.days),
+            format!(
+                "{}, {:.0} h, {}",
+                counted(tiles.count, "tile"),
+                tiles.hours.0,
+                counted(tiles.days, "day")
+            ),
         ));
         rows.push((
             "filament",
-            format!("{}, {} spools", tiles.filament_kg.shown(wall.figures), tiles.spools),
+            format!(
+                "{}, {}",
+                tiles.filament_kg.shown(wall.figures),
+                counted(tiles.spools, "spool")
+            ),
         ));
     }
     if let Some(structure) = &plan.structure {
@@ -232,6 +242,7 @@ fn said(drawing: &mut Drawing, context: &Context<'_>, room: &Rect, others: &[She
     {
         let number = count(kind);
         let text = match (kind, number) {
+            (Kind::Advice, 1) => "1 piece of advice".to_owned(),
             (Kind::Advice, n) => format!("{n} pieces of advice"),
             (_, 0) => format!("no {word}"),
             (_, 1) => format!("1 {word}"),
@@ -303,65 +314,5 @@ fn at_hand(drawing: &mut Drawing, context: &Context<'_>, room: &Rect) {
     drawing.line(THIN, at.by(0.0, -5.0), at.by(room.width, -5.0));
     drawing.text(NAME, at, "Have at hand");
     drawing.paragraph(PLAIN, at.by(0.0, 5.0), room.width, text);
-    drawing.end();
-}
-
-/// Numbers of sheets in a row as `3 to 5`.
-fn numbers(sheets: &[&Sheet]) -> String {
-    match (sheets.first(), sheets.last()) {
-        (Some(first), Some(last)) if first.number == last.number => {
-            format!("sheet {}", first.number)
-        }
-        (Some(first), Some(last)) => format!("sheets {} to {}", first.number, last.number),
-        _ => String::new(),
-    }
-}
-
-/// What is done in which order, each with its sheets.
-fn order(drawing: &mut Drawing, context: &Context<'_>, room: &Rect, others: &[Sheet]) {
-    let of = |words: &[&str]| -> Vec<&Sheet> {
-        others.iter().filter(|sheet| words.iter().any(|word| sheet.key.contains(word))).collect()
-    };
-    let bench = "glowloom plan --meter tells a test of one roll on the bench first";
-    let mut steps: Vec<(String, Vec<&Sheet>)> = vec![
-        (
-            "Read what the plan has to say; mend the wall file until it is sound".into(),
-            of(&["findings"]),
-        ),
-        ("Buy".into(), of(&["shopping"])),
-        (format!("Measure a roll before cutting it: {bench}"), Vec::new()),
-    ];
-    if context.plan.tiles.is_some() {
-        steps.push(("Print tiles, alongside all else".into(), of(&["printing"])));
-    }
-    steps.push(("Cut boards, cloth, strips and wire".into(), of(&["cutting"])));
-    steps.push(("Glue and join strips, panel by panel".into(), of(&["-front", "-joints"])));
-    steps.push((
-        "Solder feeds, mount supply and receiver".into(),
-        of(&["-back", "-feeds-and-joints"]),
-    ));
-    steps.push(("Wire DC, then mains, unplugged".into(), of(&["-dc", "mains"])));
-    steps.push((
-        "Check resistance and polarity, then power one panel; measure".into(),
-        of(&["-volts", "-measuring"]),
-    ));
-    steps.push(("Tiles and cloth on, hang".into(), of(&["elevation", "hanging"])));
-    let mut at = Point::new(room.left + 4.0, room.top + 6.0);
-    drawing.begin("order of work");
-    drawing.text(NAME, at, "Order of work");
-    at = at.by(0.0, 5.5);
-    let width = room.width - 10.0;
-    for (i, (text, sheets)) in steps.iter().enumerate() {
-        let beside = numbers(sheets);
-        drawing.tick_box(at.by(1.5, -0.9));
-        drawing.text(BOLD.end(), at.by(8.6, 0.0), (i + 1).to_string());
-        drawing.text(PLAIN.end(), at.by(width, 0.0), &beside);
-        let free = width - 10.5 - PLAIN.width(&beside) - 3.0;
-        drawing.fitted(PLAIN, at.by(10.0, 0.0), free, text);
-        at = at.by(0.0, 5.0);
-        if at.y > room.bottom() - 1.0 {
-            break;
-        }
-    }
     drawing.end();
 }

@@ -4,6 +4,7 @@ use glowloom_design::catalogue::strip::Signal;
 use glowloom_design::wall::{Jumpers, Panel, Path};
 use glowloom_plan::material::conductors::Conductor;
 use glowloom_plan::path::{PanelPath, Run, Shares};
+use glowloom_plan::steps::counted;
 
 use super::board::Board;
 use super::fit::Ratio;
@@ -354,9 +355,12 @@ fn list(context: &Context<'_>, kind: &Kind<'_>, all: &[Joint]) -> Vec<Sheet> {
         ),
         super::direct::CAUTION.to_owned(),
         format!(
-            "{} joints on each of {} panels; between data lines there is none",
-            all.len(),
-            kind.panels.len()
+            "{}{}; between data lines there is none",
+            counted(all.len() as u64, "joint"),
+            match kind.panels.len() {
+                1 => String::new(),
+                panels => format!(" on each of {panels} panels"),
+            }
         ),
     ];
     if panel.path == Path::Serpentine {

@@ -69,10 +69,10 @@ fn kept(all: Vec<Label>, each: usize) -> (Vec<Label>, Option<&'static str>) {
         return (all, None);
     }
     if fits(up_to(Thing::Receiver).count()) {
-        return (up_to(Thing::Receiver).cloned().collect(), Some("strips and feeds"));
+        return (up_to(Thing::Receiver).cloned().collect(), Some("strips, leads and feeds"));
     }
     let panels = up_to(Thing::Panel).take(MOST_SHEETS * each).cloned().collect();
-    (panels, Some("receivers, strips and feeds"))
+    (panels, Some("receivers, strips, leads and feeds"))
 }
 
 fn band(context: &Context<'_>, left_out: Option<&str>) -> Vec<String> {

@@ -5,6 +5,7 @@
 
 mod board;
 pub(crate) mod carriers;
+mod corner_templates;
 mod cutting;
 mod direct;
 mod elevation;
@@ -18,7 +19,9 @@ mod joints;
 mod kinds;
 mod labels;
 mod mains;
+mod order;
 mod page;
+mod page_steps;
 mod panel_back;
 mod panel_front;
 mod panels;
@@ -234,7 +237,9 @@ pub(crate) fn sheets(book: &Book<'_>) -> Vec<Sheet> {
     sheets.extend(printing::draw(&context));
     for kind in &context.kinds {
         sheets.extend(templates::draw(&context, kind));
+        sheets.extend(corner_templates::of_fixings(&context, kind));
     }
+    sheets.extend(corner_templates::of_cloth(&context));
     sheets.extend(labels::draw(&context));
     sheets.extend(shopping::draw(&context));
     sheets.extend(sources::draw(&context));

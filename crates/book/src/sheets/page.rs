@@ -3,8 +3,9 @@
 use std::io::{self, BufWriter, Write};
 
 use glowloom_design::Wall;
+use glowloom_plan::steps::Steps;
 
-use super::{Sheet, carriers};
+use super::{Sheet, carriers, page_steps};
 use crate::anchor::anchor;
 use crate::draw::text::plain;
 use crate::draw::vector;
@@ -32,6 +33,13 @@ nav .panels a{display:inline-block;padding:.3rem .7rem .3rem 0;overflow-wrap:any
 section{margin:0 0 2.5rem;scroll-margin-top:.5rem}\
 .head{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;align-items:baseline;padding:.4rem 0}\
 .head p{margin:0}\
+.text{max-width:44rem}.text h3{margin:1.6rem 0 .4rem;padding-top:.6rem;border-top:2px solid var(--ink)}\
+.text h4{margin:1.2rem 0 .3rem;font-size:1.05rem}.text small{font-weight:normal;font-size:.88em}\
+.text p{margin:.4rem 0}.text ul{margin:.4rem 0;padding-left:1.2rem}.text li{margin:.25rem 0}\
+.mind{border-left:.35rem solid var(--ink);padding-left:.6rem}\
+.tick{padding-left:1.7rem;text-indent:-1.7rem}.tick span{display:inline-block;width:1.7rem;text-indent:0}\
+.tick small{display:block;text-indent:0}.tick br{display:none}\
+.files{columns:18rem}.files a{display:inline-block;padding:.3rem 0;overflow-wrap:anywhere}\
 .roll{overflow-x:auto;border:1px solid var(--rule);background:var(--paper)}\
 .roll svg{display:block;width:100%;min-width:56rem;height:auto;background:var(--paper)}\
 .roll.up svg{min-width:40rem;max-width:60rem;margin:0 auto}\
@@ -44,16 +52,29 @@ svg path{fill:none;stroke-linejoin:round}\
 .k{stroke:var(--ink)}.w{stroke:var(--paper)}\
 svg .fk{fill:var(--ink)}svg .fw{fill:var(--paper)}svg .fb{fill:var(--back)}\
 @media print{:root{--ground:#fff;--paper:#fff;--ink:#111;--back:#f4ead8;--touch:#111}\
-header,.panel,.head,.words{display:none}main{padding:0;max-width:none}\
+header,.panel,.head,.words,.text{display:none}main{padding:0;max-width:none}\
 section{margin:0;break-after:page;break-inside:avoid}.roll{border:0;overflow:visible}\
 .roll svg,.roll.up svg{min-width:0;max-width:none;width:auto;height:auto}\
 section.lying{page:lying}section.standing{page:standing}}";
+
+/// What the page is made of.
+pub struct Page<'b> {
+    /// The checked wall.
+    pub wall: &'b Wall,
+    /// What to do.
+    pub steps: &'b Steps,
+    /// Every sheet.
+    pub sheets: &'b [Sheet],
+    /// Paths of the book's other files.
+    pub others: &'b [String],
+}
 
 /// Writes the page.
 ///
 /// # Errors
 /// Those of the writer.
-pub fn write(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<()> {
+pub fn write(page: &Page<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let Page { wall, steps, sheets, others } = *page;
     let mut out = BufWriter::with_capacity(1 << 16, out);
     let name = escaped(&plain(&wall.name));
     let paper = sheets.first().map_or("A4", |sheet| sheet.frame.name);
@@ -76,7 +97,10 @@ pub fn write(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<(
         let name = escaped(&plain(&panel.name));
         write!(out, " <a href=\"#{}\" dir=\"auto\">{name}</a>", anchor(wall, i))?;
     }
-    out.write_all(b"</p>\n</nav>\n</header>\n<main>\n")?;
+    out.write_all(
+        b"</p>\n<p class=\"panels\"><a href=\"#steps\">Assembly steps as text, for a small screen</a> \
+          <a href=\"#files\">Files to make parts from and to buy by</a></p>\n</nav>\n</header>\n<main>\n",
+    )?;
     for sheet in sheets {
         let upright = sheet.frame.height > sheet.frame.width;
         let (way, up) = if upright { ("standing", " up") } else { ("lying", "") };
@@ -107,6 +131,8 @@ pub fn write(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<(
         )?;
     }
     panels(wall, sheets, &mut out)?;
+    page_steps::write(steps, &mut out)?;
+    files(others, &mut out)?;
     out.write_all(b"</main>\n</body>\n</html>\n")?;
     out.flush()
 }
@@ -132,6 +158,19 @@ fn panels(wall: &Wall, sheets: &[Sheet], out: &mut dyn Write) -> io::Result<()> 
         out.write_all(b"</ol>\n</section>\n")?;
     }
     Ok(())
+}
+
+/// The files beside the page, by folder.
+fn files(others: &[String], out: &mut dyn Write) -> io::Result<()> {
+    out.write_all(
+        b"<section class=\"text\" id=\"files\">\n<div class=\"head\"><h2>Files</h2>\
+          <p><a href=\"#\">all sheets</a></p></div>\n<ul class=\"files\">\n",
+    )?;
+    for path in others {
+        let path = escaped(path);
+        writeln!(out, "<li><a href=\"{path}\">{path}</a>")?;
+    }
+    out.write_all(b"</ul>\n</section>\n")
 }
 
 /// A line of a list of sheets.

@@ -15,6 +15,7 @@ use crate::draw::text::{BOLD, PLAIN};
 use crate::draw::{Ink, MEDIUM, THICK, THIN};
 use crate::parts::words as said;
 use crate::svg::{Point, Rect};
+use glowloom_plan::steps::counted;
 
 /// All printing sheets; none where nothing is printed.
 pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
@@ -138,8 +139,11 @@ fn map(context: &Context<'_>, baffle: &Baffle, kind: &Kind<'_>) -> Option<Sheet>
         "End tiles (double line): the open edge with room for joints lies on the panel's edge"
             .to_owned(),
         format!(
-            "One box for each of {} panels: {}",
-            kind.panels.len(),
+            "One box for {}: {}",
+            match kind.panels.len() {
+                1 => "the panel".to_owned(),
+                panels => format!("each of {panels} panels"),
+            },
             if kind.panels.len() > 6 { "the first six" } else { "tick when it is in its place" }
         ),
     ];
@@ -208,10 +212,10 @@ fn lists(context: &Context<'_>, tiles: &Tiles) -> Vec<Sheet> {
         upright: false,
         note: vec![
             format!(
-                "{} of {} filament, {} spools; {} is left on the last",
+                "{} of {} filament, {}; {} is left on the last",
                 tiles.filament_kg.shown(context.wall.figures),
                 context.wall.baffle.as_ref().map_or("", |baffle| baffle.material.as_str()),
-                tiles.spools,
+                counted(tiles.spools, "spool"),
                 tiles.left_over_kg.shown(context.wall.figures)
             ),
             format!("{:.0} h in all, {}", tiles.hours.0, said::days(tiles)),

@@ -15,6 +15,7 @@ use crate::draw::table::{Table, ticks, word, words};
 use crate::draw::text::{BOLD, NAME, PLAIN};
 use crate::draw::{Drawing, Ink, MEDIUM, THIN, closed, open};
 use crate::svg::{Point, Rect};
+use glowloom_plan::steps::counted;
 
 /// More sheets than this are of no use to a person.
 const MOST_SHEETS: usize = 12;
@@ -66,11 +67,6 @@ pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
         sheet
     });
     several(sheets.collect())
-}
-
-fn counted(count: u64, noun: &str) -> String {
-    let s = if count == 1 { "" } else { "s" };
-    format!("{count} {noun}{s}")
 }
 
 fn band(context: &Context<'_>) -> Vec<String> {
@@ -142,7 +138,7 @@ impl<'c> Flow<'c> {
         for (i, way) in ways.iter().enumerate() {
             if !self.way(way) {
                 let rest = ways.get(i..).unwrap_or_default();
-                let rolls = rest.iter().map(|way| way.rolls.len() as u64).sum();
+                let rolls: u64 = rest.iter().map(|way| way.rolls.len() as u64).sum();
                 self.foot(&format!(
                     "{} more, cut in {}: {LIST} has every roll and every piece",
                     counted(rolls, "roll"),

@@ -47,7 +47,7 @@ pub fn draw(context: &Context<'_>) -> Vec<Sheet> {
         ("wire", "AWG sizes: the formula, copper at 20 C", "the definition of the gauge"),
         ("wire", "mm2 sizes: largest resistance of class 5", "IEC 60228, as quoted"),
         ("fuses", "a fuse for each feed, at the supply", "common practice, no source"),
-        ("data", "series resistor of 330 ohm", "common practice, no source"),
+        ("data", "series resistor of 330 to 470 ohm", "common practice, no source"),
         ("symbols", "fuse, earth, terminal", "shapes of IEC 60617, from memory"),
         ("sheets", "scales 1, 2, 5 and steps between", "ISO 5455, from memory"),
         (

@@ -65,8 +65,13 @@ fn blocks(section: &Section, number: &mut u32, width: f64) -> Vec<Block> {
         own.extend(step.cautions.iter().map(|caution| mind(caution, width)));
         own.extend(step.lines.iter().map(|line| sentence(line, width)));
         let names = names(&step.tasks);
-        own.extend(step.tasks.iter().map(|task| tick(task, names, width)));
+        // What is ticked off is done when all readings are.
         own.extend(step.checks.iter().map(|check| read(check, width)));
+        own.extend(step.tasks.iter().map(|task| tick(task, names, width)));
+        // A step does not begin at the foot of a column with its cautions alone.
+        for block in own.iter_mut().take(step.cautions.len()) {
+            block.with_next = true;
+        }
         for block in &mut own {
             block.within = Some(Rc::clone(&within));
             block.height += AIR;

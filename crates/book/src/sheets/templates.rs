@@ -16,7 +16,10 @@ const OVERLAP: f64 = 20.0;
 /// From one piece to the next on a sheet, mm.
 const BAND: f64 = 27.0;
 /// For the rulers, mm.
-const RULERS: f64 = 24.0;
+pub(super) const RULERS: f64 = 24.0;
+/// The first note of every template.
+pub(super) const CHECKED: &str =
+    "Print at 100 %, then lay a rule on both rulers: only if they are right, go on";
 /// Longer edges have no template: a tape measure is quicker than so much paper.
 const MOST_PIECES: usize = 40;
 
@@ -80,14 +83,15 @@ pub fn draw(context: &Context<'_>, kind: &Kind<'_>) -> Vec<Sheet> {
         }
         rulers(drawing, &body);
         let lines = [
-            "Print at 100 %, then lay a rule on both rulers: only if they are right, go on"
-                .to_owned(),
+            CHECKED.to_owned(),
             "Fold along the thick line and lay the fold on the board's edge; each piece begins at the \
              dashed line of the one before"
                 .to_owned(),
             format!(
-                "Seen from the FRONT, from the {corner}: middles of strips, by number. Near edge: {}",
-                board.near_side()
+                "Seen from the FRONT, from the {corner}: middles of strips, by number, along the near edge, {}, \
+                 and the far edge, {}",
+                board.near_side(),
+                board.far_side()
             ),
         ];
         super::panel_front::notes(drawing, &frame.band(), &lines);
@@ -147,7 +151,7 @@ impl Strip {
 }
 
 /// 100 mm and 4 in.
-fn rulers(drawing: &mut Drawing, body: &Rect) {
+pub(super) fn rulers(drawing: &mut Drawing, body: &Rect) {
     drawing.begin("rulers");
     let left = body.left + 8.0;
     for (x, length, parts, name) in [(left, 100.0, 10, "100 mm"), (left + 118.0, 101.6, 16, "4 in")]

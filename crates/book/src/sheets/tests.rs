@@ -257,6 +257,14 @@ fn faults(sheet: &Sheet) -> Vec<String> {
             _ => None,
         })
         .collect();
+    // Of each path its lines and how far they reach: codes on labels have thousands.
+    let paths: Vec<(Vec<(Point, Point)>, Rect)> = items
+        .iter()
+        .map(|item| match item {
+            Item::Path { steps, .. } => (segments(steps), bounds(steps)),
+            _ => (Vec::new(), bounds(&[])),
+        })
+        .collect();
     let paper = Rect {
         left: 5.0,
         top: 5.0,
@@ -279,9 +287,7 @@ fn faults(sheet: &Sheet) -> Vec<String> {
             .iter()
             .enumerate()
             .filter_map(|(j, item)| match item {
-                Item::Path { steps, fill: Some(_), .. } if j < *i && holds(&bounds(steps), ink) => {
-                    Some(j)
-                }
+                Item::Path { fill: Some(_), .. } if j < *i && holds(&paths[j].1, ink) => Some(j),
                 _ => None,
             })
             .collect();
@@ -291,7 +297,12 @@ fn faults(sheet: &Sheet) -> Vec<String> {
             if covered.is_some_and(|covered| j < covered) {
                 continue;
             }
-            if segments(steps).into_iter().any(|(a, b)| enters(a, b, &letters)) {
+            let (lines, reach) = &paths[j];
+            let apart = reach.right() < letters.left
+                || reach.left > letters.right()
+                || reach.bottom() < letters.top
+                || reach.top > letters.bottom();
+            if !apart && lines.iter().any(|(a, b)| enters(*a, *b, &letters)) {
                 wrong.push(format!(
                     "a line over \"{text}\": {ink:?} {:?}",
                     &steps[..steps.len().min(4)]

@@ -6,7 +6,7 @@ use glowloom_book::manifest::{Entry, Holds, contents, fingerprint};
 use glowloom_book::parts::words;
 use glowloom_book::{Choice, NoSuchSheet};
 use glowloom_plan::Plan;
-use glowloom_plan::steps::Steps;
+use glowloom_plan::steps::{Steps, counted};
 
 use crate::arguments::Book;
 use crate::failure::Failure;
@@ -96,12 +96,6 @@ fn none(arguments: &Book, wrong: &NoSuchSheet) -> Failure {
             Failure::other(format!("no sheet \"{sheet}\""), format!("give one of: {there}"))
         }
     }
-}
-
-/// `1 tile`, `2 tiles`
-fn counted(count: u64, noun: &str) -> String {
-    let s = if count == 1 { "" } else { "s" };
-    format!("{count} {noun}{s}")
 }
 
 /// How much there is to do by hand.

@@ -5,11 +5,7 @@ use glowloom_design::{Place, Wall};
 use super::words::names;
 use crate::cuts::{Cuts, Instead, Pieces};
 use crate::finding::{Code, Finding};
-
-/// `1 roll`, `3 rolls`.
-fn counted(count: u32, noun: &str) -> String {
-    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
-}
+use crate::steps::counted;
 
 /// Where the file speaks of it, or of rolls at all.
 fn place(wall: &Wall, key: &str) -> Place {

@@ -99,7 +99,7 @@ pub struct Run {
     pub count: u64,
     /// Of each as laid, one way.
     pub length_m: Metres,
-    /// Of each as cut, with the spare.
+    /// Of each as cut, with the spare; of a cord as bought.
     pub cut_m: Metres,
     /// Of all as cut.
     pub total_m: Metres,
@@ -167,7 +167,9 @@ pub fn runs<'p>(wall: &Wall, panels: impl IntoIterator<Item = &'p Panel>) -> Vec
     }
     let runs = count.0.into_iter().map(|((joins, conductor, ..), (size, length, count))| {
         let colour = conductor.colour(wall.power.mains.colours);
-        let cut = length * (1.0 + wall.wire_buying.spare);
+        // A cord comes made, of its own length.
+        let spare = if joins == Use::MainsCord { 0.0 } else { wall.wire_buying.spare };
+        let cut = length * (1.0 + spare);
         let (soldered, lugs) = ends(joins);
         Run {
             joins,

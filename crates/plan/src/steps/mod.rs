@@ -149,8 +149,9 @@ pub fn steps(wall: &Wall, plan: &Plan, sheet: Option<&Sheet>) -> Steps {
     steps
 }
 
-/// `1 strip`, `2 strips`
-fn counted(count: impl Into<u64>, noun: &str) -> String {
+/// A count with its noun: `1 strip`, `2 strips`.
+#[must_use]
+pub fn counted(count: impl Into<u64>, noun: &str) -> String {
     let count = count.into();
     let s = if count == 1 { "" } else { "s" };
     format!("{count} {noun}{s}")

@@ -101,10 +101,11 @@ fn board(of: Of<'_>, panel: &Panel) -> Step {
              is the near edge.",
             first.front
         ),
-        "Bore a hole for each pair of feed wires beside the strip end that it goes to, and for the data lead \
-         beside the first pixel. Smooth their edges: no wire is chafed."
+        "Bore a hole for each pair of feed wires beside the strip end that it goes to, clear of its line, and for \
+         the data lead beside the first pixel. Smooth their edges: no wire is chafed."
             .into(),
     ];
+    step.lines.extend(fixing_places(of, panel));
     if of.wall.board.is_none() {
         step.lines.push(
             "The wall file names no board: whatever carries the strips must not burn and must not conduct."
@@ -115,6 +116,33 @@ fn board(of: Of<'_>, panel: &Panel) -> Step {
     step.estimate = time::BOARD;
     step
 }
+
+/// Where to mark the places of the fixings, while the board still lies free.
+fn fixing_places(of: Of<'_>, panel: &Panel) -> Option<String> {
+    let hanging = of.wall.hanging.as_ref()?;
+    let points = crate::structure::points::fixings(of.wall, panel, hanging);
+    let (shown, figures) = (points.iter().take(MOST_PLACES), of.wall.figures);
+    let places: Vec<String> = shown
+        .map(|point| {
+            let (right, down) = (point.right.to_mark(figures), point.down.to_mark(figures));
+            format!("{right} right and {down} down")
+        })
+        .collect();
+    let more = if points.len() > MOST_PLACES {
+        "; the others are on the sheet of hanging points"
+    } else {
+        ""
+    };
+    Some(format!(
+        "Mark where the {} fixings go, seen from the front from the top-left corner: {}{more}. What is bored for \
+         them is bored now; there is a template of the corners.",
+        points.len(),
+        places.join("; "),
+    ))
+}
+
+/// So many places of fixings are read in one sentence.
+const MOST_PLACES: usize = 8;
 
 /// A spacing, which matters to the hundredth of a millimetre.
 fn fine(length: Metres, figures: Figures) -> String {
@@ -227,19 +255,20 @@ fn joints(of: Of<'_>, panel: &Panel) -> Option<Step> {
         return None;
     }
     let wire = &of.wall.power.jumper_wire;
+    let length = match panel.path {
+        Path::Serpentine => wire.length,
+        Path::Progressive => wire.length + of.wall.pitch() * f64::from(panel.strip_pixels()),
+    };
+    let spare = length * of.wall.wire_buying.spare;
     step.cautions = vec![caution::solder()];
     step.lines = vec![
         format!(
             "Short wires from the pads of one strip to the same pads of the next: plus to plus, minus to minus, \
-             data out (DO) of the first to data in (DI) of the second. {} for power, {} long before the ends are \
-             stripped.",
+             data out (DO) of the first to data in (DI) of the second. {} for power. As cut, {} each, {} is spare for \
+             the ends.",
             crate::material::wire::WireSize::of(wire),
-            match panel.path {
-                Path::Serpentine => wire.length,
-                Path::Progressive =>
-                    wire.length + of.wall.pitch() * f64::from(panel.strip_pixels()),
-            }
-            .shown(of.wall.figures),
+            (length + spare).to_mark(of.wall.figures),
+            spare.to_mark(of.wall.figures),
         ),
         "After each: tug at the wire, and look that no solder or strand lies between two pads."
             .into(),

@@ -276,6 +276,18 @@ fn lit(of: Of<'_>, panel: &Panel) -> Step {
             sheet.ceiling_by.replace('_', " "),
         ),
     ];
+    let trim = of.wall.power.trim_volts;
+    step.lines.push(format!(
+        "Volts below are for {:.2} V at the supply's terminals while it shows: what these have more or less, every \
+         other place has more or less too.",
+        trim.0
+    ));
+    step.checks.push(Check::new(
+        "volts at each supply's terminals, while white shows",
+        Some(Reading::Volts(Band::around(trim, trim * (1.0 - SET_TO), trim * (1.0 + SET_TO)))),
+        "Lower: its trimmer, or more is drawn than it can give: see the amps. It never stands above what it was set \
+         to with no load.",
+    ));
     if let Some(amps) = kind.amps.first() {
         step.checks.push(Check::new(
             "amps in all feeds' plus together (a clamp round all plus wires)",

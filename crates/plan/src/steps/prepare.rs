@@ -60,6 +60,20 @@ fn ready(of: Of<'_>) -> Step {
          a number: see to it yourself."
             .into(),
     );
+    if let Some(sheet) = of.sheet {
+        step.lines.push(format!(
+            "For the test of one roll besides: {}.",
+            match sheet.bench.fuse_amps {
+                Some(fuse) => format!("a fuse of {} A with its holder, unless a supply with a current limit is at hand", fuse.0),
+                None => "a supply with a current limit".into(),
+            }
+        ));
+    }
+    step.lines.push(
+        "What nobody counts: solder, hot-melt glue or what else holds strips and tiles, cable ties, alcohol and a cloth \
+         to clean the boards, tape to hold cloth while it is stretched. (Common practice, no source.)"
+            .into(),
+    );
     step.lines.push(
         "Tools: soldering iron with stand and solder, wire stripper, crimping tool for the lugs, side cutter, \
          knife and steel rule, screwdrivers, a multimeter with fresh batteries (a clamp for DC amps saves \
@@ -195,7 +209,8 @@ fn cut_strips(of: Of<'_>) -> Step {
         of.wall.strip.roll_pixels
     ));
     step.lines.push(
-        "Stick the label of its strip (sheets of labels) on the back of each piece, at the end where its arrows start."
+        "Put the label of its strip (sheets of labels) like a flag round each piece, at the end where its arrows start: \
+         it comes off when the strip is laid, and the number is then on the board."
             .into(),
     );
     step
@@ -262,7 +277,10 @@ fn cut_boards(of: Of<'_>) -> Option<Step> {
         ));
     }
     step.lines.push(
-        "Where each lies on its sheet: lists/boards.csv. Measure both diagonals of each.".into(),
+        "Where each lies on its sheet: lists/boards.csv, and the sheet of boards. Lengths are of the boards as they \
+         are wanted: a saw takes its width beside the line, so mark the next board when the one before is off. \
+         Measure both diagonals of each."
+            .into(),
     );
     Some(step)
 }

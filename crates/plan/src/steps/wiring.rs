@@ -23,6 +23,7 @@ fn supplies(of: Of<'_>, panel: &Panel) -> Step {
     let power = &of.wall.power;
     let count = power.supplies_per_panel;
     let mut step = panel::step("supplies", panel, "Wire the mains side of @");
+    let colours = caution::mains_colours(of.wall);
     step.cautions =
         vec![caution::mains_work(of.wall), caution::supply_place(of.wall), caution::no_parallel()];
     step.lines = vec![
@@ -33,8 +34,11 @@ fn supplies(of: Of<'_>, panel: &Panel) -> Step {
             power.supply.volts,
             power.supply.amps,
             power.mains.cord.shown(of.wall.figures),
-            caution::mains_colours(of.wall),
+            colours,
         ),
+        "Where the inlet stands apart from the supply, a piece of the same cord, cut from it, goes from the one to the \
+         other, with the same colours."
+            .into(),
         "Tug at each conductor. Then put the cover over the mains terminals: it stays on from here to the end."
             .into(),
         format!(
@@ -110,7 +114,8 @@ fn feeds(of: Of<'_>, panel: &Panel) -> Option<Step> {
         step.tasks.push(Task::new(
             What::Feed { panel: panel.name.clone(), strip: feed.strip, edge: feed.edge },
             format!(
-                "back: {}; {size}, {} each way{supply}; {fuse}",
+                "F{}; back: {}; {size}, {} each way{supply}; {fuse}",
+                number + 1,
                 spot.back,
                 feed.wire.length.shown(of.wall.figures),
             ),
@@ -140,10 +145,13 @@ fn receiver(of: Of<'_>, panel: &Panel) -> Step {
     step.cautions = vec![caution::usb()];
     step.lines = vec![
         format!(
-            "One {}, on spacers, away from the supply's heat. Its plus and minus come from the terminals of supply \
+            "One {}, on spacers, away from the supply's heat, and where a data lead of {} reaches the first pixel of every \
+             data line. Its plus and minus come from the terminals of supply \
              1 by a pair of their own, through a fuse of 1 A (common practice, no source), which stays out yet; it \
              draws {}.",
-            receiver.board, receiver.amps
+            receiver.board,
+            receiver.data_lead.shown(of.wall.figures),
+            receiver.amps
         ),
         "A receiver that takes another voltage than the supply gives has a converter ahead of it: its data \
          sheet rules."

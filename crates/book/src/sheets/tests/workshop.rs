@@ -158,7 +158,7 @@ fn a_wall_of_416_panels_is_cut_by_a_few_sheets() {
         assert!(sheets.len() <= 60, "{}", sheets.len());
         assert!(says(&sheets, "and 392 more: see") && says(&sheets, "lists/cuts.csv"));
         let sheets = framed(context, label_sheets::draw);
-        assert!(sheets.len() <= 32 && says(&sheets, "those of strips and feeds are in"));
+        assert!(sheets.len() <= 32 && says(&sheets, "those of strips, leads and feeds are in"));
         let count = codes(&sheets).len();
         assert_eq!(count, 2 * 416, "panels and receivers");
     });
