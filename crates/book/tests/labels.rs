@@ -34,14 +34,16 @@ fn everything_has_its_label() {
         .collect();
     let mut wanted = vec!["panel".to_owned(), "receiver".to_owned()];
     wanted.extend((1..=15).map(|strip| format!("strip {strip}")));
-    // Feeds evenly over 15 strips, and a label for each end.
-    wanted.extend([3, 3, 8, 8, 13, 13].map(|strip| format!("feed {strip} near")));
+    // One data line, feeds evenly over 15 strips, and a label for each end.
+    wanted.extend(["D1 data lead", "D1 data lead"].map(str::to_owned));
+    let feeds = [(1, 3), (2, 8), (3, 13)];
+    wanted.extend(feeds.iter().flat_map(|(f, strip)| vec![format!("F{f} feed {strip} near"); 2]));
     assert_eq!(west, wanted);
     assert_eq!(all.len(), 2 * wanted.len());
     assert!(all.iter().all(|label| label.address == format!("index.html#panel-{}", label.panel)));
     let ends: Vec<bool> = all
         .iter()
-        .filter(|label| label.title == "feed 8 near" && label.number == 1)
+        .filter(|label| label.title == "F2 feed 8 near" && label.number == 1)
         .map(|label| label.lines[0].starts_with("supply end, fuse "))
         .collect();
     assert_eq!(ends, [true, false]);

@@ -127,7 +127,7 @@ fn how(wall: &Wall, baffle: &Baffle, out: &mut dyn Write) -> io::Result<()> {
     );
     paragraph(&walls, out)?;
     let care = format!(
-        "Print one small tile first and lay it over a strip with its joints: only then the rest. Never \
+        "Print one tile first and lay it over two strips that are joined: only then the rest. Never \
          leave a printer alone where it could burn. PLA softens from about {} (common practice, no \
          source): keep printed parts off hot supplies.",
         match wall.figures {

@@ -163,9 +163,20 @@ pub fn of_cloth(context: &Context<'_>) -> Option<Sheet> {
         if name == "rear" && side <= 0.0 {
             continue;
         }
-        let places = [corner.by(size, from), corner.by(from, from), corner.by(from, size)];
+        // Rear edges end where the panel's do; front edges meet in its corner.
+        let end = whole;
+        let lines = [
+            [corner.by(size, from), corner.by(end, from)],
+            [corner.by(from, size), corner.by(from, end)],
+        ];
+        let places = lines.iter().flat_map(|line| crate::draw::open(line)).collect();
         let about = vec![("fold", format!("{name} {from}"))];
-        drawing.known(crate::draw::open(&places), Some(THIN.dashed(DASHED)), None, about);
+        drawing.known(places, Some(THIN.dashed(DASHED)), None, about);
+    }
+    if side > 0.0 {
+        for rear in [corner.by(whole, wrap), corner.by(wrap, whole)] {
+            drawing.circle(Some(MEDIUM), Some(Ink::Paper), rear, 0.9);
+        }
     }
     drawing.circle(None, Some(Ink::Black), corner.by(whole, whole), 0.9);
     // Words at the right, level with what they are about.
@@ -175,7 +186,10 @@ pub fn of_cloth(context: &Context<'_>) -> Option<Sheet> {
     if side > 0.0 {
         said.push((
             wrap,
-            format!("fold at the panel's rear edge, {} in", context.shown(diffuser.wrap)),
+            format!(
+                "fold at the panel's rear edge, {} in; ring: its corner",
+                context.shown(diffuser.wrap)
+            ),
         ));
     }
     said.push((

@@ -95,10 +95,14 @@ fn boards(context: &Context<'_>) -> Vec<Sheet> {
                     context.shown(saw)
                 )
             } else {
-                format!("{}, {thick} thick; nothing is lost to a cut", boards.material)
+                format!(
+                    "{}, {thick} thick; counted as if nothing were lost to a cut",
+                    boards.material
+                )
             },
             "Hatched: left over".to_owned(),
-            "A sharp knife, a steel rule, fingers behind the blade".to_owned(),
+            "A knife or a saw with a guide, hands out of its way; saw beside the line, never on it"
+                .to_owned(),
         ];
         super::panel_front::notes(drawing, &frame.band(), &lines);
         sheets.push(sheet);

@@ -113,6 +113,8 @@ fn close_up(context: &Context<'_>, kind: &Kind<'_>, all: &[Joint]) -> Sheet {
     let mut lines = vec![
         "The order of pads differs from strip to strip: go by what is printed on yours".to_owned(),
         "A strip's own lead colours are not these, and are not mains colours".to_owned(),
+        "Not to scale: wires lie back inside the board's edge, in the tile's room for joints"
+            .to_owned(),
         "Copper shows on the pads: nothing bare may touch. Check each joint with a meter"
             .to_owned(),
     ];

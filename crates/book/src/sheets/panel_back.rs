@@ -227,8 +227,9 @@ impl<'b, 'w> Routes<'b, 'w> {
             #[expect(clippy::cast_precision_loss, reason = "a count of lines")]
             let share = f64::from(line.number) / (lines as f64 + 1.0);
             // Beside the strip's own line, which would hide it.
-            let pad = self.board.from(pad, 0.3 * self.board.across, 0.0);
-            let way = self.way(&self.receiver, pad, 0.08 + 0.1 * share, share);
+            let (end, pad) = (pad, self.board.from(pad, 0.3 * self.board.across, 0.0));
+            let mut way = self.way(&self.receiver, pad, 0.08 + 0.1 * share, share);
+            way.push(end);
             let about = vec![("data-lead", line.number.to_string())];
             drawing.known(crate::draw::open(&way), Some(THIN.dashed(CHAIN)), None, about);
             // Letters are wider than high.

@@ -12,7 +12,7 @@ use super::kinds::Kind;
 use super::{Context, Head, Sheet, View};
 use crate::draw::table::{Table, boxes, field, figures, ticks, word, words};
 use crate::draw::text::{BOLD, PLAIN};
-use crate::draw::{Ink, MEDIUM, THICK, THIN};
+use crate::draw::{Drawing, Ink, MEDIUM, THICK};
 use crate::parts::words as said;
 use crate::svg::{Point, Rect};
 use glowloom_plan::steps::counted;
@@ -115,15 +115,8 @@ fn map(context: &Context<'_>, baffle: &Baffle, kind: &Kind<'_>) -> Option<Sheet>
         } else if shape.height > 3.4 {
             drawing.fitted(hand, middle.by(0.0, hand.capital() / 2.0), room, name);
         }
-        if *ends != "plain" && shape.height > 15.0 {
-            // A second line inside marks what is not plain.
-            let inner = Rect {
-                left: shape.left + 0.8,
-                top: shape.top + 0.8,
-                width: shape.width - 1.6,
-                height: shape.height - 1.6,
-            };
-            drawing.rectangle(Some(THIN), None, &inner);
+        if *ends != "plain" {
+            open_edges(drawing, panel, hung, &shape);
         }
     }
     drawing.end();
@@ -136,7 +129,7 @@ fn map(context: &Context<'_>, baffle: &Baffle, kind: &Kind<'_>) -> Option<Sheet>
     drawing.text(BOLD.middle().up(), Point::new(place.right() + 6.0 + half, middle.y), "RIGHT");
     let lines = [
         "In a tile: cells across the strips x cells along them, and its sort".to_owned(),
-        "End tiles (double line): the open edge with room for joints lies on the panel's edge"
+        "End tiles: the thick inner line is the open edge, with room for joints, on the panel's edge"
             .to_owned(),
         format!(
             "One box for {}: {}",
@@ -149,6 +142,35 @@ fn map(context: &Context<'_>, baffle: &Baffle, kind: &Kind<'_>) -> Option<Sheet>
     ];
     super::panel_front::notes(drawing, &frame.band(), &lines);
     Some(sheet)
+}
+
+/// A line inside each edge of a tile that is over ends of strips.
+fn open_edges(
+    drawing: &mut Drawing,
+    panel: &Panel,
+    (column, row, columns, rows): (u32, u32, u32, u32),
+    shape: &Rect,
+) {
+    let (all_columns, all_rows) = panel.hung();
+    let upright = (panel.strips == Direction::Vertical) != panel.turn.swaps();
+    let inset = 1.0_f64.min(shape.width / 4.0).min(shape.height / 4.0);
+    let (left, right) = (shape.left + inset, shape.right() - inset);
+    let (top, bottom) = (shape.top + inset, shape.bottom() - inset);
+    let edges = match upright {
+        true => [
+            (row == 0, (left, top), (right, top)),
+            (row + rows == all_rows, (left, bottom), (right, bottom)),
+        ],
+        false => [
+            (column == 0, (left, top), (left, bottom)),
+            (column + columns == all_columns, (right, top), (right, bottom)),
+        ],
+    };
+    for (open, (x, y), (u, v)) in edges {
+        if open {
+            drawing.line(THICK, Point::new(x, y), Point::new(u, v));
+        }
+    }
 }
 
 /// A rectangle of cells of a panel as it hangs: the panel's turn is clockwise.
@@ -220,7 +242,7 @@ fn lists(context: &Context<'_>, tiles: &Tiles) -> Vec<Sheet> {
             ),
             format!("{:.0} h in all, {}", tiles.hours.0, said::days(tiles)),
             "First lines, skirts and failed prints come on top. Files: parts/".into(),
-            "Print one small tile first and lay it over a strip with its joints".into(),
+            "Print one tile first and lay it over two strips that are joined".into(),
             "Never leave a printer alone where it could burn".into(),
         ],
         description: "Every part to print, how often, how long and on which day, with boxes."

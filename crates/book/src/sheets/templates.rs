@@ -120,13 +120,14 @@ impl Strip {
                 drawing.line(THICK, place(along).by(0.0, -9.0), place(along).by(0.0, 4.0));
             }
         }
-        for (wanted, along) in
-            [(!self.first, self.start + OVERLAP), (!self.last, self.end - OVERLAP)]
-        {
-            if wanted {
-                let dashed = THIN.dashed(DASHED);
-                drawing.line(dashed, place(along).by(0.0, 0.0), place(along).by(0.0, 9.0));
-            }
+        // The next piece begins on the dashed line of this one; what lies beyond it is covered.
+        if !self.last {
+            let at = place(self.end - OVERLAP);
+            drawing.line(THIN.dashed(DASHED), at, at.by(0.0, 9.0));
+        }
+        if !self.first {
+            let at = place(self.start);
+            drawing.line(MEDIUM, at.by(0.0, -4.0), at.by(0.0, 4.0));
         }
         let mut ticks = Vec::new();
         for mark in marks.iter().filter(|mark| mark.at >= self.start && mark.at <= self.end) {
@@ -140,10 +141,12 @@ impl Strip {
         drawing.known(ticks, Some(MEDIUM), None, vec![("marks-from", self.start.to_string())]);
         let beside = match (self.first, self.last) {
             (true, _) => format!("{name}; it begins at the {corner}"),
-            (_, true) => format!("{name}; from {:.1} mm to the end", self.start),
-            _ => format!("{name}; from {:.1} mm on", self.start),
+            (_, true) => {
+                format!("{name}; its left end lies on the dashed line, {:.1} mm", self.start)
+            }
+            _ => format!("{name}; its left end lies on the dashed line, {:.1} mm", self.start),
         };
-        let offset = if self.first { 2.0 } else { OVERLAP + 2.0 };
+        let offset = 2.0;
         let room = (self.end - self.start - offset - 2.0 * OVERLAP).max(60.0);
         drawing.fitted(PLAIN, self.at.by(offset, 6.4), room, beside);
         drawing.end();

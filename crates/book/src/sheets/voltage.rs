@@ -294,7 +294,7 @@ fn points(context: &Context<'_>, kind: &Kind<'_>) -> Vec<Sheet> {
     let each = if names.len() <= MOST_READ { names.clone() } else { vec!["read".to_owned()] };
     for name in &each {
         let short = BOLD.fitted(&crate::draw::text::plain(name), 14.0);
-        columns.push(field(&format!("V {short}")));
+        columns.push(field(&format!("V, A {short}")));
     }
     let mut table = Table::new(columns);
     let here = |brightness: f64| (brightness - ceiling).abs() < 1e-9;

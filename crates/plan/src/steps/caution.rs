@@ -204,7 +204,10 @@ pub(super) fn knives(wall: &Wall) -> Caution {
     };
     of(
         Danger::Tools,
-        format!("Cut away from hands, with a sharp blade along a clamped rule.{dust}"),
+        format!(
+            "Cut away from hands, with a sharp blade along a clamped rule. To saw or bore: the board clamped, eyes \
+             covered, dust kept out of lungs.{dust}"
+        ),
     )
 }
 

@@ -144,6 +144,10 @@ pub fn steps(wall: &Wall, plan: &Plan, sheet: Option<&Sheet>) -> Steps {
         steps: panel::steps(of, panel),
     }));
     sections.push(Section { title: "All together".into(), panel: None, steps: raise::steps(of) });
+    // As people say it, so that what is said of each adds up to what is said of all.
+    for step in sections.iter_mut().flat_map(|section| &mut section.steps) {
+        step.estimate = time::said(step.estimate);
+    }
     let mut steps = Steps { sections, estimate: Seconds(0.0) };
     steps.estimate = steps.steps().map(|step| step.estimate).sum();
     steps

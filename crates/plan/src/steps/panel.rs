@@ -353,7 +353,8 @@ fn cloth(of: Of<'_>, panel: &Panel) -> Option<Step> {
     let mut step = step("cloth", panel, "Stretch the cloth over @");
     step.lines = vec![format!(
         "Lay it face down, the panel on it, and fold {} behind on each side: the middle of each side first, \
-         opposite sides in turn, corners last. The weave runs straight along the edges.",
+         opposite sides in turn, corners last, each cut off as the sheet of the cloth's corner has it once all fits dry. The weave runs \
+         straight along the edges. Where it would cover the place of a fixing, cut a window.",
         diffuser.wrap.shown(of.wall.figures)
     )];
     step.lines.insert(0, DEAD.into());

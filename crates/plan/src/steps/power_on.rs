@@ -12,7 +12,7 @@ use crate::meter::Point;
 /// (common practice, no source).
 const SHORT: Ohms = Ohms(10.0);
 /// A joined wire shows less (common practice, no source).
-const JOINED: Ohms = Ohms(1.0);
+pub(super) const JOINED: Ohms = Ohms(1.0);
 /// How closely a supply is set (own choice).
 const SET_TO: f64 = 0.01;
 /// Idle currents differ by so much from the file's (own choice).
@@ -76,6 +76,12 @@ fn ohms(of: Of<'_>, panel: &Panel) -> Step {
         ));
     }
     step.checks.push(Check::new(
+        "from the strip side of the receiver's fuse holder to the receiver's plus, and from its minus to the supply's \
+         minus terminal",
+        Some(Reading::Ohms(Band::below(JOINED))),
+        "That wire is open, or the two are swapped: tug, look, join again.",
+    ));
+    step.checks.push(Check::new(
         if alone {
             "from the supply's minus terminal to the minus pad of each strip"
         } else {
@@ -124,8 +130,14 @@ fn volts(of: Of<'_>, panel: &Panel) -> Step {
         Check::new(
             "volts from the supply side of each fuse holder (red tip) to the minus pad of its own strip (black tip)",
             set,
-            "A minus sign: plus and minus of that feed are swapped. Nothing: its minus wire is open. Plug out, mend, \
-             read again: strip does not survive reversed polarity.",
+            "A minus sign: plus and minus are swapped at the supply. Nothing: the wire to that holder, or all minus \
+             wires. Plug out, mend, read again: strip does not survive reversed polarity.",
+        ),
+        Check::new(
+            "volts from the supply side of the receiver's fuse holder (red tip) to the receiver's minus (black tip)",
+            set,
+            "A minus sign: its pair is swapped at the supply. Nothing: one of its wires is open. Plug out and mend \
+             before its fuse goes in.",
         ),
     ];
     step.tasks = vec![Task::stage(panel, Stage::Volts, format!("set to {:.2} V", trim.0))];
@@ -216,7 +228,7 @@ fn first_strip(of: Of<'_>, panel: &Panel) -> Step {
             let share = (share * 100.0 + 1e-9).floor().max(1.0) / 100.0;
             step.lines.push(format!(
                 "Now show a picture at most {:.0} % bright, so that this one fuse holds: glowloom show WALL tide \
-                 --brightness {share}. Look at strip 1 alone.",
+                 --brightness {share}, a share of brightness_limit. Look at strip 1 alone.",
                 level * 100.0
             ));
             step.checks.push(Check::new(
@@ -271,9 +283,10 @@ fn lit(of: Of<'_>, panel: &Panel) -> Step {
         "Plug out. Put in all other fuses. Plug in; look, smell and feel along the strips in the dark first.".into(),
         format!(
             "Then show a white picture, dim at first, then at {:.0} % of full white, which is this wall's ceiling by \
-             {}. Read while it shows, for no longer than that takes.",
+             {}. Read while it shows, for no longer than that takes: {}.",
             sheet.ceiling * 100.0,
             sheet.ceiling_by.replace('_', " "),
+            super::raise::white(of),
         ),
     ];
     let trim = of.wall.power.trim_volts;

@@ -76,7 +76,7 @@ fn ready(of: Of<'_>) -> Step {
     );
     step.lines.push(
         "Tools: soldering iron with stand and solder, wire stripper, crimping tool for the lugs, side cutter, \
-         knife and steel rule, screwdrivers, a multimeter with fresh batteries (a clamp for DC amps saves \
+         knife and steel rule, saw and drill with eye cover for a board that no knife cuts, screwdrivers, a multimeter with fresh batteries (a clamp for DC amps saves \
          opening wires), tape measure, labels, a fire blanket or extinguisher within reach. (Common practice, \
          no source.)"
             .into(),
@@ -96,8 +96,12 @@ fn bench(of: Of<'_>) -> Step {
         "one roll was read, and the wall file has what was read",
         time::BENCH,
     );
-    step.cautions =
-        vec![caution::mains_on(of.wall), caution::output(of.wall), caution::heat(of.wall)];
+    step.cautions = vec![
+        caution::mains_work(of.wall),
+        caution::mains_on(of.wall),
+        caution::output(of.wall),
+        caution::heat(of.wall),
+    ];
     let Some(sheet) = of.sheet else {
         step.lines.push(no_figures());
         return step;
@@ -109,9 +113,12 @@ fn bench(of: Of<'_>) -> Step {
             .into(),
     );
     step.lines.push(
-        "Where the panel's own supply is used, first wire its mains side whole, as the step of its panel has it: \
-         cord, inlet fuse, earth, cover, and the reading of the earth."
-            .into(),
+        format!(
+            "Where the panel's own supply is used, first wire its mains side whole, as the step of its panel has it: \
+             cord, inlet fuse, earth, cover, and the reading of the earth. Then, with nothing on its output, plug in \
+             and turn its trimmer to {:.2} V.",
+            test.volts_at_start.0
+        ),
     );
     step.lines.extend(test.steps.iter().cloned());
     let then = "Strips of that name may still be so, or a joint is bad: read again, then write it into the wall \
@@ -145,7 +152,7 @@ fn print(of: Of<'_>) -> Option<Step> {
             tiles.hours.0,
             counted(tiles.days, "day"),
         ),
-        "Lay the first one over a strip with its joints before you print the rest.".into(),
+        "Print one first, and lay it over two strips as soon as they are joined, before you print the rest.".into(),
     ];
     step.cautions = vec![caution::printer()];
     step.tasks = printed(tiles, baffle);
@@ -222,7 +229,7 @@ fn cut_wires(of: Of<'_>) -> Step {
     let mut step = step(
         "cut-wires",
         "Cut the wires",
-        "every wire is cut and has a label at both ends",
+        "every wire is cut; feeds and data leads have their labels",
         time::times(time::CUT_WIRE, usize::try_from(count).unwrap_or(usize::MAX)),
     );
     step.lines.push("With some spare for the ends; lists/wires.csv has them all.".into());

@@ -1,6 +1,6 @@
 //! All panels together: hanging them, lighting them, keeping an eye on them.
 
-use glowloom_design::wall::Panel;
+use glowloom_design::wall::{Panel, SupplyOn};
 use glowloom_units::{Amps, Kilograms, Metres, Seconds, Watts};
 
 use super::check::{Band, Check, Reading};
@@ -10,10 +10,14 @@ use crate::built::Built;
 use crate::geometry::outline;
 use crate::meter::{At, Kind};
 use crate::power::mains::mains;
+use crate::structure::balance::SUPPLY_DEPTH;
+use crate::structure::mass::supply_on;
 use crate::uncovered::gaps;
 
 /// A panel that is larger or heavier than this is carried by two (common practice, no source).
 const LARGE: (Metres, Kilograms) = (Metres(1.0), Kilograms(8.0));
+/// Room for air behind a panel besides a supply (own choice).
+const AIR: Metres = Metres(0.02);
 /// How far a plug-in meter and a supply's efficiency may be off together, besides the strip (own choice).
 const PLUG: f64 = 0.15;
 
@@ -54,6 +58,14 @@ fn hang(of: Of<'_>) -> Step {
              that (common practice, no source)."
                 .into(),
         ),
+    }
+    if supply_on(wall) == SupplyOn::Board {
+        step.lines.push(format!(
+            "The supplies are on the back: spacers or battens hold the panel off the wall by more than a supply is thick, \
+             some {} with air around it (from memory; measure yours). They carry what a fixing carries, reach past \
+             supplies and wires, and are in no list.",
+            (SUPPLY_DEPTH + AIR).shown(wall.figures)
+        ));
     }
     step.lines.push(
         "A screw or a hook touches neither strip nor wire: hold each place against the panel's front sheet, and move \
@@ -100,6 +112,17 @@ fn hang(of: Of<'_>) -> Step {
     step
 }
 
+/// The command that shows white at the wall's ceiling, which `--brightness` is a share of.
+pub(super) fn white(of: Of<'_>) -> String {
+    let ceiling = of.sheet.map_or(0.0, |sheet| sheet.ceiling);
+    let share = (ceiling / of.wall.power.brightness_limit * 100.0 + 1e-9).floor() / 100.0;
+    format!(
+        "glowloom show WALL \"text,colour=ffffff,ground=ffffff:white\" --brightness {share} (a share of \
+         brightness_limit, {:.0} % of full white)",
+        of.wall.power.brightness_limit * 100.0
+    )
+}
+
 fn all_on(of: Of<'_>) -> Step {
     let readings = time::times(time::READING, of.wall.panels.len() + 2);
     let mut step = prepare::step(
@@ -118,7 +141,10 @@ fn all_on(of: Of<'_>) -> Step {
         "Plug in one supply after the other, dark. Then show the pixels one by one: glowloom show WALL count \
          --brightness 0.1. They light row by row, from the top-left corner, across all panels."
             .into(),
-        "Then a white picture at the wall's ceiling, for no longer than reading takes.".into(),
+        format!(
+            "Then a white picture at the wall's ceiling, for no longer than reading takes: {}.",
+            white(of)
+        ),
     ];
     step.checks.push(Check::new(
         "the count goes on from panel to panel without a jump, and no panel is upside down",
@@ -159,7 +185,8 @@ fn watch(of: Of<'_>) -> Step {
         "three evenings with somebody in the room, and nothing got too hot",
         Seconds(0.0),
     );
-    step.cautions = vec![caution::heat(of.wall)];
+    step.cautions =
+        vec![caution::heat(of.wall), caution::mains_work(of.wall), caution::output(of.wall)];
     let seen: Vec<String> = of
         .plan
         .power
@@ -177,8 +204,9 @@ fn watch(of: Of<'_>) -> Step {
         .collect();
     step.lines = seen;
     step.lines.push(
-        "Tighten every terminal again after the first week, with the plug out: copper settles (common practice, no \
-         source)."
+        "To feel them, plug out first, and take the panel down where it covers them. Tighten every terminal again after \
+         the first week: plug out, below 1 V, then the mains cover off, and on again before the plug goes in. Copper \
+         settles (common practice, no source)."
             .into(),
     );
     step.checks = vec![Check::new(

@@ -50,3 +50,9 @@ pub(super) fn times(each: Seconds, count: usize) -> Seconds {
     let count = count as f64;
     each * count
 }
+
+/// Up to the next five minutes, from two hours on to the nearest half.
+pub(super) fn said(time: Seconds) -> Seconds {
+    let whole = |step: f64, round: fn(f64) -> f64| Seconds(round(time.0 / step) * step);
+    if time < Seconds(7200.0) { whole(300.0, f64::ceil) } else { whole(1800.0, f64::round) }
+}

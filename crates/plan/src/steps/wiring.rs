@@ -4,8 +4,9 @@
 use glowloom_design::catalogue::strip::Signal;
 use glowloom_design::wall::{Body, DataLevel, Panel};
 
+use super::check::{Band, Check, Reading};
 use super::what::What;
-use super::{Of, Step, Task, caution, counted, metric, panel, time};
+use super::{Of, Step, Task, caution, counted, metric, panel, power_on, time};
 use crate::material::conductors::Conductor;
 use crate::material::wire::WireSize;
 use crate::meter::Spot;
@@ -39,7 +40,7 @@ fn supplies(of: Of<'_>, panel: &Panel) -> Step {
         "Where the inlet stands apart from the supply, a piece of the same cord, cut from it, goes from the one to the \
          other, with the same colours."
             .into(),
-        "Tug at each conductor. Then put the cover over the mains terminals: it stays on from here to the end."
+        "Tug at each conductor. Then put the cover over the mains terminals: from here on it is on whenever the plug is in."
             .into(),
         format!(
             "If the supply has a switch for the mains voltage, set it to {} before the plug ever goes in.",
@@ -94,6 +95,14 @@ fn feeds(of: Of<'_>, panel: &Panel) -> Option<Step> {
          label at both ends, and no pull on the pads: a dot of glue or a tie holds the wire beside them."
             .into(),
     ];
+    // Once all are on, the strips' own rails join them, and no reading tells one that is open.
+    step.checks.push(Check::new(
+        "each feed before its lug goes on the supply's minus terminal: from that lug to the minus pad of its own strip, \
+         and from its fuse holder to the plus pad",
+        Some(Reading::Ohms(Band::below(power_on::JOINED))),
+        "That wire is open, or plus and minus of that feed are swapped at the strip: mend it now, for later readings do \
+         not tell.",
+    ));
     let power = of.power(panel);
     for (number, feed) in panel.feeds.iter().enumerate() {
         let solved = power.and_then(|power| power.feeds.get(number));
@@ -194,6 +203,12 @@ fn leads(of: Of<'_>, panel: &Panel) -> Step {
         coloured(of, Conductor::Data),
         receiver.data_lead.shown(of.wall.figures),
     )];
+    step.lines.push(
+        "Where the first strip of a line has kept its roll's own connector, the lead ends in the other half of one and \
+         plugs in. Whatever else comes out of a roll's end, such as a second pair of plus and minus, is live once \
+         the panel is fed: cut it back and insulate each end."
+            .into(),
+    );
     step.lines.push(match receiver.data_level {
         DataLevel::Shifter => {
             "A level shifter sits at the receiver, fed with 5 V; behind it a resistor of 330 to 470 \

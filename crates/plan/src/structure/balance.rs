@@ -13,7 +13,7 @@ use super::mass::{Part, PartMass, supply_on};
 use crate::built::Built;
 
 /// A supply behind the board is this thick, and so holds the board off the wall (from memory).
-const SUPPLY_DEPTH: Metres = Metres(0.05);
+pub const SUPPLY_DEPTH: Metres = Metres(0.05);
 /// Its middle is this far above the lower edge, where the file does not say (own choice).
 const ABOVE_LOWER_EDGE: Metres = Metres(0.1);
 

@@ -8,8 +8,8 @@ use super::balance::supply_place;
 use super::mass::supply_on;
 use crate::built::Built;
 
-/// From the edge along which a row of fixings runs, or a quarter of the panel where it is low (common
-/// practice, no source).
+/// From the edge along which a row of fixings runs, or from the fold of cloth there; a quarter of the panel
+/// where it is low (common practice, no source).
 const INSET: Metres = Metres(0.03);
 
 /// A place on a panel as it hangs, from its top-left corner as seen from the front.
@@ -30,7 +30,9 @@ pub fn fixings(wall: &Wall, panel: &Panel, hanging: &Hanging) -> Vec<Point> {
     let ((width, height), (right, down)) = (built.size(), built.steps());
     let upper = (hanging.fixings_per_panel / 2).max(1);
     let lower = hanging.fixings_per_panel.saturating_sub(upper);
-    let inset = INSET.min(height / 4.0);
+    // What is stuck to the cloth's fold hangs on the cloth.
+    let fold = wall.diffuser.as_ref().map_or(Metres(0.0), |diffuser| diffuser.wrap);
+    let inset = (fold + INSET).min(height / 4.0);
     let upright = (panel.strips == Direction::Vertical) != panel.turn.swaps();
     let row = |count: u32, at: Metres| {
         let each = move |i: u32| width * (f64::from(2 * i + 1) / f64::from(2 * count));
