@@ -13,6 +13,7 @@ const PLAN: &str = "glowloom-plan";
 const BOOK: &str = "glowloom-book";
 const SHOW: &str = "glowloom-show";
 const DRIVE: &str = "glowloom-drive";
+const MEDIA: &str = "glowloom-media";
 
 /// Who may lean on whom: the table of docs/architecture.md. A new arrow is a decision: it is drawn
 /// here and there, in the change that needs it.
@@ -24,8 +25,9 @@ const ARROWS: &[(&str, &[&str])] = &[
     (BOOK, &[UNITS, DESIGN, PLAN, WIRE]),
     (SHOW, &[UNITS]),
     (DRIVE, &[WIRE, SHOW]),
-    ("glowloom", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SHOW, DRIVE]),
-    ("glowloom-tests", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SHOW, DRIVE]),
+    (MEDIA, &[SHOW]),
+    ("glowloom", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SHOW, DRIVE, MEDIA]),
+    ("glowloom-tests", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SHOW, DRIVE, MEDIA]),
 ];
 
 /// Crates that would bring a socket, a clock or a file to a room that must not have one.
@@ -36,6 +38,7 @@ const FORBIDDEN: &[(&str, &[&str])] = &[
     (PLAN, &["socket2", "rustix", "tempfile", "serde_json", "rand"]),
     (SHOW, &["socket2", "rustix", "tempfile"]),
     (DRIVE, &["toml", "serde_json", "clap"]),
+    (MEDIA, &["socket2", "toml", "clap"]),
 ];
 
 fn metadata() -> Metadata {
@@ -141,6 +144,25 @@ fn every_choice_is_recorded() {
             text.contains(&format!("`{name}`")),
             "docs/dependencies.md does not say why {name}"
         );
+    }
+}
+
+/// Other programs are started in one room: `Command` is named in no other room's code.
+#[test]
+fn one_room_starts_programs() {
+    for room in ["units", "wire", "design", "plan", "book", "show", "drive", "cli"] {
+        let mut folders = vec![glowloom_tests::at(&format!("crates/{room}/src"))];
+        while let Some(folder) = folders.pop() {
+            for entry in std::fs::read_dir(&folder).unwrap() {
+                let path = entry.unwrap().path();
+                if path.is_dir() {
+                    folders.push(path);
+                } else {
+                    let text = std::fs::read_to_string(&path).unwrap();
+                    assert!(!text.contains("process::Command"), "{} starts one", path.display());
+                }
+            }
+        }
     }
 }
 
