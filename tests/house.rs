@@ -14,6 +14,7 @@ const BOOK: &str = "glowloom-book";
 const SHOW: &str = "glowloom-show";
 const DRIVE: &str = "glowloom-drive";
 const MEDIA: &str = "glowloom-media";
+const SOUND: &str = "glowloom-sound";
 
 /// Who may lean on whom: the table of docs/architecture.md. A new arrow is a decision: it is drawn
 /// here and there, in the change that needs it.
@@ -23,11 +24,12 @@ const ARROWS: &[(&str, &[&str])] = &[
     (DESIGN, &[UNITS]),
     (PLAN, &[UNITS, DESIGN, WIRE]),
     (BOOK, &[UNITS, DESIGN, PLAN, WIRE]),
+    (SOUND, &[UNITS]),
     (SHOW, &[UNITS]),
     (DRIVE, &[WIRE, SHOW]),
     (MEDIA, &[SHOW]),
-    ("glowloom", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SHOW, DRIVE, MEDIA]),
-    ("glowloom-tests", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SHOW, DRIVE, MEDIA]),
+    ("glowloom", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA]),
+    ("glowloom-tests", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA]),
 ];
 
 /// Crates that would bring a socket, a clock or a file to a room that must not have one.
@@ -36,6 +38,7 @@ const FORBIDDEN: &[(&str, &[&str])] = &[
     (WIRE, &["socket2", "rustix", "tempfile", "serde_json"]),
     (DESIGN, &["socket2", "rustix", "tempfile", "serde_json"]),
     (PLAN, &["socket2", "rustix", "tempfile", "serde_json", "rand"]),
+    (SOUND, &["socket2", "rustix", "tempfile"]),
     (SHOW, &["socket2", "rustix", "tempfile"]),
     (DRIVE, &["toml", "serde_json", "clap"]),
     (MEDIA, &["socket2", "toml", "clap"]),

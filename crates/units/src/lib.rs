@@ -12,9 +12,10 @@ mod text;
 pub use chromaticity::Chromaticity;
 pub use gauge::Gauge;
 pub use quantity::{
-    Amps, Candelas, CandelasPerSquareMetre, CubicMetres, Grams, GramsPerCubicCentimetre, Hertz,
-    Hours, Kilograms, KilogramsPerMetre, KilogramsPerSquareMetre, Metres, Ohms, OhmsPerMetre,
-    Pascals, PerMetre, Seconds, VoltAmps, Volts, VolumeFlow, Watts, WattsPerSquareMetre,
+    Amps, Candelas, CandelasPerSquareMetre, CubicMetres, Decibels, DecibelsPerSecond, Grams,
+    GramsPerCubicCentimetre, Hertz, Hours, Kilograms, KilogramsPerMetre, KilogramsPerSquareMetre,
+    Metres, Ohms, OhmsPerMetre, Pascals, PerMetre, Seconds, VoltAmps, Volts, VolumeFlow, Watts,
+    WattsPerSquareMetre,
 };
 pub use show::Figures;
 pub use text::{FromText, TextError};

@@ -80,6 +80,10 @@ quantity! {
     CubicMetres;
     /// Time as a workshop counts it, h.
     Hours;
+    /// Level: ten times the decimal logarithm of a ratio of powers, dB. To what, is said where it stands.
+    Decibels;
+    /// Rise or fall of a level, dB/s.
+    DecibelsPerSecond;
 }
 
 /// Declares products and the quotients that follow from them.
