@@ -25,7 +25,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     (PLAN, &[UNITS, DESIGN, WIRE]),
     (BOOK, &[UNITS, DESIGN, PLAN, WIRE]),
     (SOUND, &[UNITS]),
-    (SHOW, &[UNITS]),
+    (SHOW, &[UNITS, SOUND]),
     (DRIVE, &[WIRE, SHOW]),
     (MEDIA, &[SHOW]),
     ("glowloom", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA]),

@@ -19,6 +19,7 @@ mod finisher;
 mod frame;
 mod guard;
 pub mod harbour;
+pub mod heard;
 pub mod lettering;
 mod look;
 pub mod made;

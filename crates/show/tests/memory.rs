@@ -6,10 +6,12 @@
 mod common;
 
 use std::hint::black_box;
+use std::io::Cursor;
 use std::time::Duration;
 
 use allocation_counter::measure;
 use common::*;
+use glowloom_show::heard::{Sounding, pictures_of_sound};
 use glowloom_show::lettering::{
     ClockPicture, ClockStyle, DateOrder, Flow, Hours, Reading, Seconds, Text, TextStyle,
 };
@@ -19,6 +21,7 @@ use glowloom_show::{
     Areas, Averager, Brightness, Channels, Emitters, Filter, Finish, Laying, Layout, LinearFrame,
     Look, Pipeline, Raster, Shares, Sizing, Source, Steps,
 };
+use glowloom_sound::Recording;
 use glowloom_units::Chromaticity;
 use png::ColorType;
 
@@ -60,7 +63,26 @@ fn a_hundred_frames_take_nothing() {
             assert_eq!(taken(Box::new(text), channels), 0, "a text");
         }
         assert_eq!(taken(Box::new(Ticking::new()), channels), 0, "a clock");
+        for hearing in pictures_of_sound() {
+            let recording = Recording::open(Cursor::new(hum())).unwrap();
+            let sounding = Sounding::new(Box::new(recording), hearing.picture());
+            assert_eq!(taken(Box::new(sounding), channels), 0, "{}", hearing.name);
+        }
     }
+}
+
+/// A WAV file of half a second that beats.
+fn hum() -> Vec<u8> {
+    let sample_format = hound::SampleFormat::Int;
+    let spec =
+        hound::WavSpec { channels: 2, sample_rate: 44_100, bits_per_sample: 24, sample_format };
+    let mut bytes = Cursor::new(Vec::new());
+    let mut writer = hound::WavWriter::new(&mut bytes, spec).unwrap();
+    for n in 0..44_100 {
+        writer.write_sample((n * 7919 % 65_536 - 32_768) * i32::from(n % 20_000 < 2_000)).unwrap();
+    }
+    writer.finalize().unwrap();
+    bytes.into_inner()
 }
 
 /// A clock with all that it can show, an hour to a second.

@@ -52,13 +52,13 @@ pub fn made_by_code() -> &'static [Made] {
 }
 
 /// Seconds into a round of `round` seconds, so that precision does not fade with the hours.
-fn seconds_into(at: std::time::Duration, round: u32) -> f32 {
+pub(crate) fn seconds_into(at: std::time::Duration, round: u32) -> f32 {
     let whole = at.as_secs() % u64::from(round);
     whole as f32 + at.subsec_nanos() as f32 / 1e9
 }
 
 /// One turn of a circle for every `period` seconds.
-fn turns(seconds: f32, period: f32) -> f32 {
+pub(crate) fn turns(seconds: f32, period: f32) -> f32 {
     seconds / period * std::f32::consts::TAU
 }
 
