@@ -130,7 +130,7 @@ fn open(own_port: bool) -> Option<UdpSocket> {
 }
 
 /// Which receiver has answered: the one at that address and port, else the only one at that address.
-fn whose(
+pub(crate) fn whose(
     from: SocketAddr,
     addresses: impl Iterator<Item = Option<SocketAddr>> + Clone,
 ) -> Option<usize> {

@@ -3,9 +3,11 @@
 use std::io;
 use std::net::SocketAddr;
 use std::sync::atomic::{AtomicBool, AtomicU8, AtomicU64, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Instant;
 
 use crate::FramesPerSecond;
+use crate::inquiry::{Heard, Told};
 use crate::resolve::Resolver;
 
 /// How a show is doing.
@@ -40,7 +42,7 @@ pub struct Health {
 }
 
 /// How one panel is doing.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct PanelHealth {
     /// The panel's name.
     pub name: String,
@@ -58,12 +60,14 @@ pub struct PanelHealth {
     pub port: Option<String>,
     /// Whether it answers when it is asked.
     pub answering: Answering,
+    /// What it says of itself, where it answers.
+    pub told: Option<Told>,
 }
 
-/// Whether a receiver answers when it is asked if it is there. Only Art-Net asks.
+/// Whether a receiver answers when it is asked if it is there, or how it is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Answering {
-    /// Its protocol does not ask.
+    /// It is not asked: it hangs on a cable, gets its frames by multicast, or has no address yet.
     #[default]
     Unasked,
     /// It has never answered: it may not know the question.
@@ -76,6 +80,17 @@ pub enum Answering {
 
 impl Answering {
     const ALL: [Self; 4] = [Self::Unasked, Self::NotYet, Self::Yes, Self::Stopped];
+
+    /// Of two ways to ask, the one that is answered tells more.
+    fn or(self, other: Self) -> Self {
+        let told = |how: &Self| matches!(how, Self::Yes | Self::Stopped);
+        match (self, other) {
+            (Self::Yes, _) | (_, Self::Yes) => Self::Yes,
+            (Self::Unasked, other) => other,
+            (Self::NotYet, other) if told(&other) => other,
+            (this, _) => this,
+        }
+    }
 }
 
 /// Why a frame did not leave. Plain, so that noting it takes no memory.
@@ -131,6 +146,7 @@ pub(crate) struct LinkCounts {
     /// A place in [`Answering::ALL`].
     answering: AtomicU8,
     last: Mutex<Last>,
+    heard: Mutex<Heard>,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -174,6 +190,16 @@ impl LinkCounts {
         Answering::ALL.get(place).copied().unwrap_or_default()
     }
 
+    /// What is heard of the receiver.
+    pub fn heard(&self) -> MutexGuard<'_, Heard> {
+        self.heard.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Where its packets go.
+    pub fn address(&self) -> Option<SocketAddr> {
+        self.last().at
+    }
+
     pub fn note_address(&self, at: Option<SocketAddr>) {
         self.last().at = at;
     }
@@ -194,6 +220,8 @@ pub(crate) struct WatchedLink {
 #[derive(Debug)]
 pub(crate) struct Watch {
     pub links: Vec<WatchedLink>,
+    /// When it began.
+    pub start: Instant,
     pub resolver: Arc<Resolver>,
     pub discovery_failures: AtomicU64,
 }
@@ -205,6 +233,10 @@ impl Watch {
 
     fn panel(&self, link: &WatchedLink) -> PanelHealth {
         let counts = &link.counts;
+        let now = self.start.elapsed();
+        let heard = counts.heard();
+        let (told, asked) = (heard.told(now), heard.answering(now));
+        drop(heard);
         let Last { fault, at } = *counts.last();
         let unresolved = || match &link.host {
             Some((index, host)) => (self.resolver.known(*index).error)
@@ -222,7 +254,8 @@ impl Watch {
             }),
             port: link.port.clone(),
             at,
-            answering: counts.answering(),
+            answering: counts.answering().or(asked),
+            told,
         }
     }
 }

@@ -17,6 +17,7 @@
 //! | [`incoming`] | light from other senders, as a source |
 //! | [`piped`] | frames from any program through a pipe, as a source |
 //! | [`receive`] | a receiver in software, without a socket |
+//! | [`Spread`] | lengths of time, counted by size |
 //! | [`timepiece`] | the computer's clock in a time zone, and a clock as a source |
 //! | [`virtual_panels`] | such receivers on this computer |
 
@@ -32,6 +33,7 @@ mod groups;
 mod header;
 pub mod health;
 pub mod incoming;
+mod inquiry;
 mod link;
 pub mod live;
 mod meter;
@@ -46,6 +48,7 @@ pub mod ring;
 pub mod sender;
 mod serial;
 mod settings;
+mod spread;
 pub mod supply_guard;
 pub mod timepiece;
 pub mod virtual_panels;
@@ -54,14 +57,16 @@ pub use error::DriveError;
 pub use frames::{Change, FrameError, Frames};
 pub use health::{Answering, Health, PanelHealth};
 pub use incoming::{Incoming, IncomingHealth, Listening};
+pub use inquiry::Told;
 pub use live::{Live, Remote, may_dither};
 pub use numbered::Arranged;
 pub use pacer::{FramesPerSecond, Rate};
 pub use piped::Piped;
 pub use player::Player;
-pub use receive::OnLoss;
+pub use receive::{OnLoss, Other};
 pub use sender::{Calls, Sender};
 pub use settings::{Multicast, Settings};
+pub use spread::Spread;
 pub use supply_guard::SupplyGuard;
 pub use timepiece::{Timepiece, Zone};
 pub use virtual_panels::{VirtualHealth, VirtualPanels, Which};

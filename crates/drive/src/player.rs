@@ -11,6 +11,7 @@ use glowloom_wire::e131::TERMINATION_PACKETS;
 use glowloom_wire::patch::Protocol;
 
 use crate::health::Watch;
+use crate::inquiry::Inquiry;
 use crate::meter::Meter;
 use crate::pacer::{Pacer, Step};
 use crate::ring::Ring;
@@ -36,6 +37,7 @@ pub struct Player {
     shared: Arc<Shared>,
     sending: Option<JoinHandle<()>>,
     drawing: Option<JoinHandle<()>>,
+    asking: Option<Inquiry>,
 }
 
 #[derive(Debug)]
@@ -84,13 +86,17 @@ impl Player {
             source_error: Mutex::new(None),
             watch: sender.watch(),
         });
-        let mut player = Self { shared, sending: None, drawing: None };
+        let mut player = Self { shared, sending: None, drawing: None, asking: None };
         let shared = Arc::clone(&player.shared);
-        let rate = settings.rate;
+        let (rate, ask) = (settings.rate, settings.ask);
         player.drawing = Some(spawn("drawing", move || shared.draw(rate, &mut *frames))?);
         let shared = Arc::clone(&player.shared);
         let protocol = patch.common().protocol;
         player.sending = Some(spawn("sending", move || shared.send(sender, &settings, protocol))?);
+        if ask {
+            let watch = Arc::clone(&player.shared.watch);
+            player.asking = Some(Inquiry::start(watch, |_, _| {})?);
+        }
         Ok(player)
     }
 
@@ -129,6 +135,7 @@ impl Player {
     fn end(&mut self) {
         self.shared.ring.close();
         self.shared.stop.set();
+        let asking = self.asking.take();
         if let Some(sending) = self.sending.take() {
             // A panic there has been reported by its thread.
             let _ = sending.join();
@@ -142,6 +149,7 @@ impl Player {
                 let _ = drawing.join();
             }
         }
+        drop(asking);
     }
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::net::{IpAddr, SocketAddr, UdpSocket};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use glowloom_wire::patch::{Address, PanelPatch, Protocol};
 use glowloom_wire::{Patch, artnet, e131};
@@ -107,7 +107,12 @@ impl Sender {
         }
         let cables = start_cables(patch, &block, &mut watched)?;
         let resolver = Arc::new(Resolver::start(&names, system_lookup)?);
-        let watch = Watch { links: watched, resolver, discovery_failures: AtomicU64::new(0) };
+        let watch = Watch {
+            links: watched,
+            start: Instant::now(),
+            resolver,
+            discovery_failures: AtomicU64::new(0),
+        };
         let mut sender = Self {
             sync: Sync::new(patch, settings)?,
             discovery: (common.protocol == Protocol::E131 && reaches_others(patch)).then(|| {

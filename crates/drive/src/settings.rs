@@ -30,6 +30,8 @@ pub struct Settings {
     pub multicast: Option<Multicast>,
     /// Whether the last picture stays when the show ends; else black is sent.
     pub leave_lit: bool,
+    /// Whether receivers are asked how they are, once a second each (`docs/protocols.md`).
+    pub ask: bool,
     /// Who sends, for people who look at the network: at most 63 bytes of UTF-8.
     pub source_name: String,
     /// Who sends, for receivers: a UUID, best the same from start to start (ANSI E1.31).
@@ -48,6 +50,7 @@ impl Settings {
             rate: Rate::new(rate)?,
             multicast: None,
             leave_lit: false,
+            ask: true,
             source_name: "Glowloom".into(),
             cid,
             priority: 100,

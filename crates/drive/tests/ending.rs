@@ -72,7 +72,7 @@ fn the_last_packets_are_those_of_the_standard() {
     let wall = Wall { panels: 1, ..Wall::new(Protocol::E131) };
     let patch = Arc::new(wall.patch(&[Address::Virtual { port }]));
     let mut chosen = settings(100.0);
-    chosen.source_name = "Tidewall".into();
+    (chosen.source_name, chosen.ask) = ("Tidewall".into(), false);
     let player = Player::start(Arc::clone(&patch), chosen, Numbered::new(&patch)).unwrap();
     until("some frames are sent", || player.health().sent >= 3);
     player.stop();
@@ -150,7 +150,12 @@ fn a_show_that_never_had_a_frame_ends_without_a_word() {
         },
         0,
     );
-    let player = Player::start(Arc::new(patch), settings(100.0), Box::new(source)).unwrap();
+    let player = Player::start(
+        Arc::new(patch),
+        Settings { ask: false, ..settings(100.0) },
+        Box::new(source),
+    )
+    .unwrap();
     std::thread::sleep(Duration::from_millis(50));
     let before = Instant::now();
     assert_eq!(player.stop().sent, 0);

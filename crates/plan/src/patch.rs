@@ -57,6 +57,7 @@ pub fn patch_under(wall: &Wall, brightness: f64) -> Result<Patch, PatchRefused> 
     };
     let panels = wall.panels.iter().map(|panel| panel_patch(wall, panel)).collect::<Result<_, _>>();
     let patch = Patch::new(common, panels.map_err(PatchRefused)?).map_err(PatchRefused)?;
+    let patch = patch.of_wall(&wall.name);
     patch.with_balances(wall.panels.iter().map(balance).collect()).map_err(PatchRefused)
 }
 

@@ -14,6 +14,7 @@
 //! | [`carrier`] | what carries a frame |
 //! | [`layout`] | how a panel's pixels are laid into packets |
 //! | [`traffic`] | packets and bytes, counted |
+//! | [`status`] | what a receiver says of itself |
 //! | [`sequence`] | packet numbers without 0 |
 
 pub mod artnet;
@@ -23,10 +24,12 @@ pub mod colour_bits;
 pub mod ddp;
 pub mod e131;
 pub mod guard;
+mod json;
 pub mod layout;
 pub mod patch;
 pub mod sequence;
 pub mod slip;
+pub mod status;
 pub mod traffic;
 
 pub use balance::Balance;

@@ -150,6 +150,8 @@ pub struct Patch {
     guard: Option<Guard>,
     /// Of each panel; empty where all keep all of their light.
     balances: Vec<Balance>,
+    /// The wall's name; empty where nobody said.
+    wall: String,
 }
 
 /// Why a patch would not be safe to send by.
@@ -223,7 +225,7 @@ impl Patch {
                 }
             }
         }
-        Ok(Self { common, panels, guard: None, balances: Vec::new() })
+        Ok(Self { common, panels, guard: None, balances: Vec::new(), wall: String::new() })
     }
 
     /// The same with limits that every frame is to be held to.
@@ -257,6 +259,18 @@ impl Patch {
     #[must_use]
     pub fn balance(&self, panel: usize) -> Balance {
         self.balances.get(panel).copied().unwrap_or(Balance::EVEN)
+    }
+
+    /// The same for a wall of this name, by which receivers and senders know it on the network.
+    #[must_use]
+    pub fn of_wall(self, name: &str) -> Self {
+        Self { wall: name.into(), ..self }
+    }
+
+    /// The wall's name; empty where nobody said.
+    #[must_use]
+    pub fn wall(&self) -> &str {
+        &self.wall
     }
 
     /// Limits that every frame is to be held to; absent: the ceiling alone holds.

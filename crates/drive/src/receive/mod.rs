@@ -19,6 +19,7 @@ mod universes;
 use std::net::SocketAddr;
 use std::time::Duration;
 
+use glowloom_wire::e131::{Any, Priority, SourceName};
 use glowloom_wire::patch::{Common, PanelPatch, Protocol};
 
 pub(crate) use answers::Answers;
@@ -65,6 +66,17 @@ pub enum State {
     Lost,
 }
 
+/// Another sender than the one that is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Other {
+    /// Where it sends from.
+    pub from: SocketAddr,
+    /// Its name and priority (ANSI E1.31 only).
+    pub named: Option<(SourceName, Priority)>,
+    /// When its last packet came.
+    pub at: Duration,
+}
+
 /// What a receiver has counted.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Counts {
@@ -101,6 +113,7 @@ pub struct Receiver {
     on_loss: OnLoss,
     state: State,
     from: Option<SocketAddr>,
+    other: Option<Other>,
 }
 
 impl Receiver {
@@ -119,18 +132,24 @@ impl Receiver {
             on_loss,
             state: State::Waiting,
             from: None,
+            other: None,
         }
     }
 
     /// Takes a packet that came at `now`, a time that never steps back.
     pub fn packet(&mut self, now: Duration, from: SocketAddr, bytes: &[u8]) -> Event {
         self.counts.packets += 1;
+        let strangers = self.counts.strangers;
         let (canvas, counts) = (&mut self.canvas, &mut self.counts);
         let verdict = match &mut self.rules {
             Rules::E131(rules) => rules.packet(now, bytes, canvas, counts),
             Rules::ArtNet(rules) => rules.packet(now, from.ip(), bytes, canvas, counts),
             Rules::Ddp(rules) => rules.packet(now, from.ip(), bytes, canvas, counts),
         };
+        if self.counts.strangers > strangers {
+            let named = self.named(bytes);
+            self.other = Some(Other { from, named, at: now });
+        }
         match verdict {
             Verdict::NotOurs => return Event::Nothing,
             Verdict::Ended => return self.lose(),
@@ -159,6 +178,16 @@ impl Receiver {
         if silent { self.lose() } else { Event::Nothing }
     }
 
+    /// What a packet of another sender says of it.
+    fn named(&self, bytes: &[u8]) -> Option<(SourceName, Priority)> {
+        match (&self.rules, Any::parse(bytes)) {
+            (Rules::E131(_), Ok(Any::Data(data))) => {
+                Some((data.header.source, data.header.priority))
+            }
+            _ => None,
+        }
+    }
+
     fn lose(&mut self) -> Event {
         self.state = State::Lost;
         self.from = None;
@@ -176,6 +205,12 @@ impl Receiver {
     #[must_use]
     pub const fn from(&self) -> Option<SocketAddr> {
         self.from
+    }
+
+    /// The last other sender whose frames came and were not shown.
+    #[must_use]
+    pub const fn other(&self) -> Option<Other> {
+        self.other
     }
 
     /// What has been counted.

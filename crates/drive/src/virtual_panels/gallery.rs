@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use super::VirtualHealth;
 use crate::receive::Receiver;
+use crate::spread::Spread;
 
 /// Bytes of whole frames that are kept for whoever is slow, as far as [`KEPT`] allows.
 const KEPT_BYTES: usize = 16 << 20;
@@ -29,6 +30,9 @@ struct State {
     /// Buffers to use again.
     free: Vec<Vec<u8>>,
     health: Vec<VirtualHealth>,
+    /// When each panel showed its last frame, by its place.
+    shown: Vec<Option<Instant>>,
+    skew: Spread,
     closed: bool,
 }
 
@@ -37,6 +41,7 @@ impl State {
         if let Some(health) = self.health.get_mut(place) {
             health.state = receiver.state();
             health.from = receiver.from();
+            health.other = receiver.other();
             health.counts = receiver.counts();
         }
     }
@@ -51,6 +56,8 @@ impl Gallery {
             kept: VecDeque::with_capacity(most_kept),
             most_kept,
             free: Vec::new(),
+            shown: vec![None; health.len()],
+            skew: Spread::default(),
             health,
             closed: false,
         };
@@ -68,11 +75,41 @@ impl Gallery {
         state.note(place, receiver);
     }
 
-    /// The wall is whole as it hangs.
-    pub fn complete(&self) {
+    /// The same for a panel that shows a frame just now.
+    pub fn hang(&self, place: usize, receiver: &Receiver) {
+        let now = Instant::now();
+        let mut state = self.lock();
+        receiver.draw(&mut state.picture);
+        state.note(place, receiver);
+        if let Some(shown) = state.shown.get_mut(place) {
+            *shown = Some(now);
+        }
+    }
+
+    /// How a panel is, and when it showed its last frame.
+    pub fn of(&self, place: usize) -> Option<(VirtualHealth, Option<Instant>)> {
+        let state = self.lock();
+        Some((state.health.get(place)?.clone(), *state.shown.get(place)?))
+    }
+
+    /// How far apart panels showed the same frame.
+    pub fn skew(&self) -> Spread {
+        self.lock().skew.clone()
+    }
+
+    /// The wall is whole as it hangs; these panels have shown the frame.
+    pub fn complete(&self, places: impl Iterator<Item = usize>) {
         let mut state = self.lock();
         let state = &mut *state;
         state.frames += 1;
+        let mut ends = None;
+        for shown in places.filter_map(|place| *state.shown.get(place)?) {
+            let (first, last) = ends.unwrap_or((shown, shown));
+            ends = Some((shown.min(first), shown.max(last)));
+        }
+        if let Some((first, last)) = ends {
+            state.skew.add(last - first);
+        }
         let mut buffer = if state.kept.len() < state.most_kept {
             state.free.pop().unwrap_or_default()
         } else {
@@ -138,7 +175,7 @@ mod tests {
         assert_eq!(next(&mut frame), None);
         for number in 1..=3u8 {
             gallery.lock().picture[0] = number;
-            gallery.complete();
+            gallery.complete(std::iter::empty());
         }
         for number in 1..=3u8 {
             assert_eq!(next(&mut frame), Some(number.into()));
@@ -151,7 +188,7 @@ mod tests {
     #[test]
     fn whoever_is_slow_finds_the_last_ones() {
         let gallery = Gallery::new(KEPT_BYTES, Vec::new());
-        (0..10).for_each(|_| gallery.complete());
+        (0..10).for_each(|_| gallery.complete(std::iter::empty()));
         let mut frame = Vec::new();
         let numbers: Vec<_> =
             std::iter::from_fn(|| gallery.wait_for_frame(Duration::ZERO, &mut frame)).collect();

@@ -1,6 +1,7 @@
 //! Virtual panels: receivers in software on this computer, for running with no hardware.
 
 mod gallery;
+mod telling;
 mod wall;
 
 use std::io::{self, ErrorKind};
@@ -16,8 +17,10 @@ use socket2::SockRef;
 
 use crate::DriveError;
 use crate::groups::{ROOM, join, multicast_groups, shared};
-use crate::receive::{Answers, Counts, OnLoss, Receiver, State};
+use crate::receive::{Answers, Counts, OnLoss, Other, Receiver, State};
+use crate::spread::Spread;
 use gallery::Gallery;
+use telling::Telling;
 use wall::Wall;
 
 /// How long the thread sleeps at most: how late a loss or the end may be noticed.
@@ -47,6 +50,8 @@ pub struct VirtualHealth {
     pub state: State,
     /// Who sends them.
     pub from: Option<SocketAddr>,
+    /// Another sender that is not shown.
+    pub other: Option<Other>,
     /// What it has counted.
     pub counts: Counts,
 }
@@ -110,6 +115,7 @@ impl VirtualPanels {
                 held_elsewhere: socket.is_none(),
                 state: State::Waiting,
                 from: None,
+                other: None,
                 counts: Counts::default(),
             });
             if let Some(socket) = socket {
@@ -130,7 +136,8 @@ impl VirtualPanels {
         }
         let (mut receivers, mut inlets, mut answers) = (Vec::new(), Vec::new(), Vec::new());
         for (place, panel, inlet) in opened {
-            answers.push(Answers::of(common, panel));
+            let telling = Telling::new(patch, panel, place);
+            answers.push((Answers::of(common, panel), telling));
             receivers.push((place, Receiver::new(common, panel, on_loss)));
             inlets.push(inlet);
         }
@@ -138,9 +145,10 @@ impl VirtualPanels {
         let closing = Arc::new(AtomicBool::new(false));
         let wall = Wall::new(receivers, Arc::clone(&gallery));
         let flag = Arc::clone(&closing);
+        let hung = Arc::clone(&gallery);
         let thread = thread::Builder::new()
             .name("virtual panels".into())
-            .spawn(move || receive(wall, &inlets, answers, &flag))
+            .spawn(move || receive(wall, &hung, &inlets, answers, &flag))
             .map_err(DriveError::Thread)?;
         Ok(Self { gallery, closing, thread: Some(thread) })
     }
@@ -150,6 +158,13 @@ impl VirtualPanels {
     #[must_use]
     pub fn health(&self) -> Vec<VirtualHealth> {
         self.gallery.health()
+    }
+
+    /// How far apart in time panels showed the same frame: from the first to the last panel of each whole
+    /// frame, as this computer's clock has it.
+    #[must_use]
+    pub fn skew(&self) -> Spread {
+        self.gallery.skew()
     }
 
     /// What the wall shows right now: rows from the top, slots of a pixel together, into a buffer
@@ -237,8 +252,9 @@ fn join_error(panel: &PanelPatch, error: io::Error) -> DriveError {
 /// Reads packets until told to close.
 fn receive(
     mut wall: Wall,
+    gallery: &Gallery,
     inlets: &[Inlet],
-    mut answers: Vec<Option<Answers>>,
+    mut answers: Vec<(Option<Answers>, Telling)>,
     closing: &AtomicBool,
 ) {
     let start = Instant::now();
@@ -247,7 +263,7 @@ fn receive(
     let mut doorbell = Doorbell::new(inlets);
     while !closing.load(Ordering::Relaxed) {
         doorbell.wait(NAP);
-        let mut read = |panel: usize, buffer: &mut [u8]| {
+        let mut read = |panel: usize, buffer: &mut [u8]| loop {
             // However much waits: who closes does not wait for it.
             if closing.load(Ordering::Relaxed) {
                 return None;
@@ -255,17 +271,25 @@ fn receive(
             let sockets = &inlets.get(panel)?.sockets;
             let (socket, (size, from)) =
                 sockets.iter().find_map(|socket| Some((socket, socket.recv_from(buffer).ok()?)))?;
-            if let Some(Some(answers)) = answers.get_mut(panel) {
+            let Some((answers, telling)) = answers.get_mut(panel) else {
+                return Some((size, from));
+            };
+            let bytes = &buffer[..size];
+            let send = |reply: &[u8]| {
+                // Who asks and does not wait for the answer misses it.
+                let _ = socket.send_to(reply, from);
+            };
+            if telling.answer(start.elapsed(), bytes, gallery, send) {
+                continue;
+            }
+            if let Some(answers) = answers {
                 let ip = || match socket.local_addr() {
                     Ok(SocketAddr::V4(at)) => *at.ip(),
                     _ => Ipv4Addr::UNSPECIFIED,
                 };
-                answers.answer(start.elapsed(), ip, &buffer[..size], |reply| {
-                    // Who asks and does not wait for the answer misses it.
-                    let _ = socket.send_to(reply, from);
-                });
+                answers.answer(start.elapsed(), ip, bytes, send);
             }
-            Some((size, from))
+            return Some((size, from));
         };
         while wall.round(start.elapsed(), &mut buffer, &mut read)
             && !closing.load(Ordering::Relaxed)

@@ -182,7 +182,8 @@ impl Wall {
         let panel = &mut self.panels[index];
         panel.shown = true;
         panel.frames += frames;
-        self.draw(index);
+        panel.dirty = false;
+        self.gallery.hang(panel.place, &panel.receiver);
     }
 
     fn draw(&mut self, index: usize) {
@@ -207,11 +208,12 @@ impl Wall {
             }
             return false;
         }
+        let shown = self.panels.iter().filter(|panel| panel.shown);
+        self.gallery.complete(shown.map(|panel| panel.place));
         for panel in &mut self.panels {
             (panel.shown, panel.frames) = (false, 0);
         }
         self.apart.1 = 0;
-        self.gallery.complete();
         true
     }
 
