@@ -7,6 +7,7 @@ use glowloom_drive::{Answering, Health, PanelHealth, VirtualHealth};
 use glowloom_wire::patch::Address;
 
 use crate::stage::Stage;
+use crate::told;
 
 /// Where the panels are: `3 virtual panels and 1 other`.
 pub fn places(stage: &Stage) -> String {
@@ -64,7 +65,9 @@ impl Troubles {
         let panels =
             health.panels.iter().map(|panel| (format!("panel {}", panel.name), wrong_with(panel)));
         let source = ("the source".to_owned(), health.source_error.clone());
-        for (who, wrong) in panels.chain([source]) {
+        // The words change with every step: each is worth a line.
+        let eased = ("the links".to_owned(), told::eased(health));
+        for (who, wrong) in panels.chain([source, eased]) {
             match (wrong, self.told.get(&who)) {
                 (Some(wrong), told) if told != Some(&wrong) => {
                     news.push(format!("warning: {who}: {wrong}"));
@@ -84,7 +87,17 @@ impl Troubles {
 /// What is wrong with a panel, in words.
 fn wrong_with(panel: &PanelHealth) -> Option<String> {
     let silent = panel.answering == Answering::Stopped;
-    (panel.error.as_ref().filter(|_| panel.failing).cloned()).or_else(|| {
+    let told = panel.told.as_ref().map(|told| told::of(told, panel.print));
+    let other = told.as_ref().and_then(|told| told.other_sender.as_ref()).map(|other| {
+        format!(
+            "another sender sends to it and is not shown: {other}; end one of the two, or give it other \
+             universes"
+        )
+    });
+    let unfit = told.is_some_and(|told| told.fits == Some(false)).then(|| {
+        "its receiver was made for another pixel map; make the receiver's program anew and flash it".into()
+    });
+    (panel.error.as_ref().filter(|_| panel.failing).cloned()).or(other).or(unfit).or_else(|| {
         silent.then(|| {
             "its receiver answers no more when it is asked; see that it has power and network"
                 .into()

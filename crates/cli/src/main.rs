@@ -22,6 +22,7 @@ mod screen;
 mod sources;
 mod stage;
 mod stopping;
+mod told;
 mod worded;
 
 use std::process::ExitCode;

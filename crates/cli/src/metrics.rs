@@ -61,6 +61,20 @@ pub fn text(wall: &str, running: Option<&Running>) -> String {
             now.frames_per_second.map(one).unwrap_or_default(),
         );
         family(
+            "glowloom_frame_rate_aimed",
+            "gauge",
+            "Frames a second that are aimed at.",
+            one(now.frames_per_second_aimed),
+        );
+        family(
+            "glowloom_frame_late_seconds",
+            "gauge",
+            "Frames left no later than this after they were due, by share of all frames.",
+            [("0.5", now.late_ms_median), ("0.99", now.late_ms_99)]
+                .map(|(share, ms)| (format!("{wall},share=\"{share}\""), ms / 1e3))
+                .into(),
+        );
+        family(
             "glowloom_source_well",
             "gauge",
             "Whether the source draws as it should.",
@@ -89,17 +103,44 @@ pub fn text(wall: &str, running: Option<&Running>) -> String {
         of_panels("glowloom_panel_answers", "gauge", "Whether the receiver answers.", &|panel| {
             panel.answers.map(truth)
         });
+        let shown = |panel: &Panel| {
+            let here = panel.received.as_ref().map(|received| received.frames_shown);
+            here.or_else(|| panel.told.as_ref()?.frames_shown).map(count)
+        };
+        of_panels("glowloom_panel_frames_shown", "counter", "Frames that it has shown.", &shown);
+        let lost = |panel: &Panel| {
+            let here = panel.received.as_ref().map(|received| received.packets_lost);
+            here.or_else(|| panel.told.as_ref()?.packets_lost).map(count)
+        };
+        of_panels("glowloom_panel_packets_lost", "counter", "Packets that never came.", &lost);
+        let late = |panel: &Panel| {
+            let here = panel.received.as_ref().map(|received| received.packets_late);
+            here.or_else(|| panel.told.as_ref()?.packets_late).map(count)
+        };
+        of_panels("glowloom_panel_packets_late", "counter", "Packets that came too late.", &late);
         of_panels(
-            "glowloom_panel_frames_shown",
-            "counter",
-            "Frames that a virtual panel has shown.",
-            &|panel| panel.received.as_ref().map(|received| count(received.frames_shown)),
+            "glowloom_panel_round_trip_seconds",
+            "gauge",
+            "From a question to the receiver's answer.",
+            &|panel| Some(panel.told.as_ref()?.round_trip_ms / 1e3),
         );
         of_panels(
-            "glowloom_panel_packets_lost",
-            "counter",
-            "Packets that never came to a virtual panel.",
-            &|panel| panel.received.as_ref().map(|received| count(received.packets_lost)),
+            "glowloom_panel_signal_dbm",
+            "gauge",
+            "Strength of the Wi-Fi signal.",
+            &|panel| panel.told.as_ref()?.rssi,
+        );
+        of_panels("glowloom_panel_celsius", "gauge", "Temperature of the receiver.", &|panel| {
+            panel.told.as_ref()?.celsius
+        });
+        of_panels("glowloom_panel_volts", "gauge", "Volts at the receiver's input.", &|panel| {
+            panel.told.as_ref()?.volts
+        });
+        of_panels(
+            "glowloom_panel_other_sender",
+            "gauge",
+            "Whether another sender's frames come to the panel.",
+            &|panel| Some(truth(panel.told.as_ref()?.other_sender.is_some())),
         );
     }
     out.push_str("# EOF\n");

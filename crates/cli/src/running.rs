@@ -11,7 +11,7 @@ use glowloom_drive::{Answering, Health, PanelHealth, VirtualHealth};
 use serde::{Deserialize, Serialize};
 
 use crate::failure::Failure;
-use crate::{files, output};
+use crate::{files, output, told};
 
 /// How often the file is written.
 pub const EVERY: Duration = Duration::from_secs(1);
@@ -37,6 +37,18 @@ pub struct Running {
     pub frames_sent: u64,
     /// A second, over the last second or so.
     pub frames_per_second: Option<f64>,
+    /// The rate that is aimed at.
+    #[serde(default)]
+    pub frames_per_second_aimed: f64,
+    /// Why it is lower than wanted.
+    #[serde(default)]
+    pub eased: Option<String>,
+    /// Half of all frames left no later than this after they were due, milliseconds.
+    #[serde(default)]
+    pub late_ms_median: f64,
+    /// The same for 99 of 100.
+    #[serde(default)]
+    pub late_ms_99: f64,
     /// Frames that this computer was too late for.
     pub frames_skipped: u64,
     /// Frames sent again because the source had no new one.
@@ -70,6 +82,38 @@ pub struct Panel {
     pub answers: Option<bool>,
     /// What it has received, where it is a virtual one of this show.
     pub received: Option<Received>,
+    /// What its receiver says of itself, where it answers.
+    #[serde(default)]
+    pub told: Option<Told>,
+}
+
+/// What a receiver says of itself (docs/protocols.md).
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Told {
+    /// The board and the version of its program.
+    pub receiver: Option<String>,
+    /// Whether it was made for this panel as it is in the wall file now; absent: it does not say.
+    pub fits: Option<bool>,
+    /// Seconds since it started.
+    pub up_seconds: Option<u64>,
+    /// Frames shown.
+    pub frames_shown: Option<u64>,
+    /// Packets that never came.
+    pub packets_lost: Option<u64>,
+    /// Packets that came too late.
+    pub packets_late: Option<u64>,
+    /// From the question to the answer, milliseconds.
+    pub round_trip_ms: f64,
+    /// The address whose frames it shows.
+    pub shows: Option<String>,
+    /// Another sender whose frames come to it and are not shown.
+    pub other_sender: Option<String>,
+    /// Strength of the Wi-Fi signal, dBm.
+    pub rssi: Option<f64>,
+    /// Degrees Celsius of the board.
+    pub celsius: Option<f64>,
+    /// Volts at its input.
+    pub volts: Option<f64>,
 }
 
 /// What a virtual panel has received.
@@ -114,6 +158,7 @@ impl Running {
                     packets_lost: here.counts.lost,
                     packets_late: here.counts.late,
                 }),
+            told: panel.told.as_ref().map(|told| told::of(told, panel.print)),
         };
         Self {
             format: 1,
@@ -123,6 +168,10 @@ impl Running {
             seconds: since_start.as_secs_f64(),
             frames_sent: health.sent,
             frames_per_second: health.rate.map(|rate| rate.0),
+            frames_per_second_aimed: health.aim.0,
+            eased: told::eased(health),
+            late_ms_median: told::millis(health.lateness.share(0.5)),
+            late_ms_99: told::millis(health.lateness.share(0.99)),
             frames_skipped: health.skipped,
             frames_repeated: health.repeated,
             frames_dimmed: health.dimmed,

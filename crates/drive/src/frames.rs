@@ -2,6 +2,8 @@
 
 use std::time::Duration;
 
+use crate::Rate;
+
 /// What a source did with the frame that it was asked for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Change {
@@ -37,6 +39,9 @@ pub trait Frames: Send {
     /// # Errors
     /// [`FrameError`] leaves the last frame on the panels; the source is asked again.
     fn frame(&mut self, at: Duration, into: &mut [u8]) -> Result<Change, FrameError>;
+
+    /// Frames come at another rate from now on.
+    fn paced(&mut self, _rate: Rate) {}
 
     /// How many frames had to be dimmed so far, so that no supply, wire or joint is overloaded.
     fn dimmed(&self) -> u64 {

@@ -4,11 +4,12 @@ use std::io;
 use std::net::SocketAddr;
 use std::sync::atomic::{AtomicBool, AtomicU8, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
-use crate::FramesPerSecond;
+use crate::easing::{Counted, Look};
 use crate::inquiry::{Heard, Told};
 use crate::resolve::Resolver;
+use crate::{Eased, FramesPerSecond, Spread};
 
 /// How a show is doing.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -29,6 +30,12 @@ pub struct Health {
     pub dimmed: u64,
     /// How often frames really leave, over the last second or so; `None` before that.
     pub rate: Option<FramesPerSecond>,
+    /// The rate that is aimed at; lower than wanted where receivers lose packets.
+    pub aim: FramesPerSecond,
+    /// Why it is lower than wanted.
+    pub eased: Option<Eased>,
+    /// How late frames leave: from the moment that they are due to when the first packet goes.
+    pub lateness: Spread,
     /// What is wrong with the source; `None` as long as it draws as it should.
     pub source_error: Option<String>,
     /// How often the source had no frame.
@@ -60,6 +67,8 @@ pub struct PanelHealth {
     pub port: Option<String>,
     /// Whether it answers when it is asked.
     pub answering: Answering,
+    /// The print of its settings as they should be; see [`glowloom_wire::status::print`].
+    pub print: u32,
     /// What it says of itself, where it answers.
     pub told: Option<Told>,
 }
@@ -213,6 +222,10 @@ pub(crate) struct WatchedLink {
     pub host: Option<(usize, String)>,
     /// The serial port, for panels on a cable.
     pub port: Option<String>,
+    /// Packets of a frame.
+    pub packets: usize,
+    /// Of its settings.
+    pub print: u32,
     pub counts: Arc<LinkCounts>,
 }
 
@@ -229,6 +242,18 @@ pub(crate) struct Watch {
 impl Watch {
     pub fn panels(&self) -> Vec<PanelHealth> {
         self.links.iter().map(|link| self.panel(link)).collect()
+    }
+
+    /// What panels have counted, for the rate to be judged by.
+    pub fn looks(&self, now: Duration) -> impl Iterator<Item = Look> {
+        self.links.iter().map(move |link| {
+            let told = link.counts.heard().told(now);
+            Look {
+                counted: told.as_ref().and_then(|told| Counted::of(&told.status)),
+                round_trip: told.map_or(Duration::ZERO, |told| told.round_trip),
+                packets: link.packets,
+            }
+        })
     }
 
     fn panel(&self, link: &WatchedLink) -> PanelHealth {
@@ -255,6 +280,7 @@ impl Watch {
             port: link.port.clone(),
             at,
             answering: counts.answering().or(asked),
+            print: link.print,
             told,
         }
     }

@@ -18,6 +18,8 @@ pub struct Live {
     frame: DeviceFrame,
     guard: Option<SupplyGuard>,
     orders: mpsc::Receiver<Order>,
+    /// Dither is off because frames come too slowly for it.
+    too_slow: bool,
 }
 
 /// Changes what a [`Live`] shows while it plays, from any thread and without waiting for it.
@@ -47,7 +49,8 @@ impl Live {
         pipeline.set_areas(areas(patch));
         let (sender, orders) = mpsc::channel();
         let guard = SupplyGuard::of(patch);
-        Ok((Self { pipeline, frame, guard, orders }, Remote { orders: sender }))
+        let live = Self { pipeline, frame, guard, orders, too_slow: false };
+        Ok((live, Remote { orders: sender }))
     }
 }
 
@@ -96,6 +99,15 @@ impl Frames for Live {
             Ok(_) => Change::New,
             Err(error) => Change::Marred(FrameError(error.to_string())),
         })
+    }
+
+    fn paced(&mut self, rate: Rate) {
+        if !may_dither(rate) && self.pipeline.dithers() {
+            self.pipeline.set_dither(false);
+            self.too_slow = true;
+        } else if may_dither(rate) && std::mem::take(&mut self.too_slow) {
+            self.pipeline.set_dither(true);
+        }
     }
 
     fn dimmed(&self) -> u64 {
@@ -209,6 +221,21 @@ mod tests {
     fn dither_waits_for_its_rate() {
         let at = |fps| may_dither(Rate::new(crate::FramesPerSecond(fps)).unwrap());
         assert!(at(50.0) && at(60.0) && !at(49.9) && !at(1.0));
+    }
+
+    #[test]
+    fn dither_pauses_while_frames_come_too_slowly() {
+        let rate = |fps| Rate::new(crate::FramesPerSecond(fps)).unwrap();
+        for wanted in [true, false] {
+            let mut pipeline = pipeline(Channels::Rgb);
+            pipeline.set_dither(wanted);
+            let (mut live, _remote) = Live::new(pipeline, &wall(patch::Channels::Three)).unwrap();
+            let mut after = |fps| {
+                live.paced(rate(fps));
+                live.pipeline.dithers()
+            };
+            assert_eq!([48.0, 36.0, 48.0, 60.0].map(&mut after), [false, false, false, wanted]);
+        }
     }
 
     #[test]

@@ -74,6 +74,48 @@ fn from_nanos(nanos: u128) -> Duration {
     Duration::new(seconds, (nanos % 1_000_000_000) as u32)
 }
 
+/// A rate that may change while ticks are counted on: it holds from one tick on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Tempo {
+    rate: Rate,
+    first: u64,
+    from: Duration,
+}
+
+impl Tempo {
+    /// One rate from the start.
+    #[must_use]
+    pub const fn new(rate: Rate) -> Self {
+        Self { rate, first: 0, from: Duration::ZERO }
+    }
+
+    /// Another rate from this tick on, which stays where it is in time.
+    #[must_use]
+    pub fn changed(self, tick: u64, rate: Rate) -> Self {
+        Self { rate, first: tick, from: self.time_of(tick) }
+    }
+
+    /// The rate.
+    #[must_use]
+    pub const fn rate(self) -> Rate {
+        self.rate
+    }
+
+    /// When a tick is due; those before the rate's first are due with it.
+    #[must_use]
+    pub fn time_of(self, tick: u64) -> Duration {
+        self.from.saturating_add(self.rate.time_of(tick.saturating_sub(self.first)))
+    }
+
+    /// The last tick that is due.
+    fn tick_at(self, since_start: Duration) -> u64 {
+        match since_start.checked_sub(self.from) {
+            Some(since) => self.first.saturating_add(self.rate.tick_at(since)),
+            None => self.first.saturating_sub(1),
+        }
+    }
+}
+
 /// What to do now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Step {
@@ -94,7 +136,7 @@ pub enum Step {
 /// and counted, never sent in a burst.
 #[derive(Clone, Copy, Debug)]
 pub struct Pacer {
-    rate: Rate,
+    tempo: Tempo,
     next: u64,
 }
 
@@ -102,14 +144,20 @@ impl Pacer {
     /// A pacer whose first tick is due at the start.
     #[must_use]
     pub const fn new(rate: Rate) -> Self {
-        Self { rate, next: 0 }
+        Self { tempo: Tempo::new(rate), next: 0 }
+    }
+
+    /// Another rate from the next tick on. Gives what holds now.
+    pub fn change(&mut self, rate: Rate) -> Tempo {
+        self.tempo = self.tempo.changed(self.next, rate);
+        self.tempo
     }
 
     /// What to do at this time after the start. A clock that steps back only makes it wait.
     pub fn step(&mut self, since_start: Duration) -> Step {
-        let due = self.rate.tick_at(since_start);
+        let due = self.tempo.tick_at(since_start);
         if due < self.next {
-            return Step::Wait(self.rate.time_of(self.next).saturating_sub(since_start));
+            return Step::Wait(self.tempo.time_of(self.next).saturating_sub(since_start));
         }
         let skipped = due - self.next;
         self.next = due.saturating_add(1);
@@ -179,6 +227,24 @@ mod tests {
         assert_eq!(rate.tick_at(Duration::from_secs(60 * 86_400) - NANO), ticks - 1);
         let seconds = u128::from(u64::MAX) * 100 / 5994;
         assert_eq!(u128::from(rate.time_of(u64::MAX).as_secs()), seconds);
+    }
+
+    /// Worked by hand: ten a second, from the fifth tick on four a second, then twenty.
+    #[test]
+    fn another_rate_goes_on_from_the_next_tick() {
+        let mut pacer = Pacer::new(rate(10.0));
+        let millis = Duration::from_millis;
+        assert_eq!(pacer.step(millis(410)), Step::Send { tick: 4, skipped: 4 });
+        let tempo = pacer.change(rate(4.0));
+        assert_eq!((tempo.time_of(5), tempo.time_of(6)), (millis(500), millis(750)));
+        // A tick that was drawn before is not shown before its time.
+        assert_eq!(tempo.time_of(3), millis(500));
+        assert_eq!(pacer.step(millis(410)), Step::Wait(millis(90)));
+        assert_eq!(pacer.step(millis(760)), Step::Send { tick: 6, skipped: 1 });
+        pacer.change(rate(20.0));
+        assert_eq!(pacer.step(millis(999)), Step::Wait(NANO * 1_000_000));
+        assert_eq!(pacer.step(millis(1000)), Step::Send { tick: 7, skipped: 0 });
+        assert_eq!(pacer.step(millis(1050)), Step::Send { tick: 8, skipped: 0 });
     }
 
     #[test]

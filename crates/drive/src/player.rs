@@ -2,7 +2,7 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Arc, Condvar, Mutex, PoisonError};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
@@ -10,12 +10,15 @@ use glowloom_wire::Patch;
 use glowloom_wire::e131::TERMINATION_PACKETS;
 use glowloom_wire::patch::Protocol;
 
+use crate::easing::Easing;
 use crate::health::Watch;
 use crate::inquiry::Inquiry;
 use crate::meter::Meter;
-use crate::pacer::{Pacer, Step};
+use crate::pacer::{Pacer, Step, Tempo};
 use crate::ring::Ring;
-use crate::{Calls, Change, DriveError, Frames, FramesPerSecond, Health, Rate, Sender, Settings};
+use crate::{
+    Calls, Change, DriveError, Frames, FramesPerSecond, Health, Rate, Sender, Settings, Spread,
+};
 
 /// How many ticks the source may be ahead: enough for one slow frame, and little enough that what
 /// a person does is seen at once.
@@ -47,6 +50,10 @@ struct Shared {
     counts: Counts,
     source_error: Mutex<Option<String>>,
     watch: Arc<Watch>,
+    /// When which tick is due.
+    tempo: Mutex<Tempo>,
+    lateness: Mutex<Spread>,
+    easing: Mutex<Easing>,
 }
 
 #[derive(Debug, Default)]
@@ -60,6 +67,10 @@ struct Counts {
     source_errors: AtomicU64,
     /// The bits of the rate; those of 0 before it is known.
     rate: AtomicU64,
+}
+
+fn lock<T>(what: &Mutex<T>) -> MutexGuard<'_, T> {
+    what.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 fn add(count: &AtomicU64, more: u64) {
@@ -84,18 +95,24 @@ impl Player {
             stop: Stop::default(),
             counts: Counts::default(),
             source_error: Mutex::new(None),
+            tempo: Mutex::new(Tempo::new(settings.rate)),
+            lateness: Mutex::default(),
+            easing: Mutex::new(Easing::new(patch.panels().len())),
             watch: sender.watch(),
         });
         let mut player = Self { shared, sending: None, drawing: None, asking: None };
         let shared = Arc::clone(&player.shared);
-        let (rate, ask) = (settings.rate, settings.ask);
-        player.drawing = Some(spawn("drawing", move || shared.draw(rate, &mut *frames))?);
+        let ask = settings.ask;
+        player.drawing = Some(spawn("drawing", move || shared.draw(&mut *frames))?);
         let shared = Arc::clone(&player.shared);
         let protocol = patch.common().protocol;
         player.sending = Some(spawn("sending", move || shared.send(sender, &settings, protocol))?);
         if ask {
             let watch = Arc::clone(&player.shared.watch);
-            player.asking = Some(Inquiry::start(watch, |_, _| {})?);
+            let shared = Arc::clone(&player.shared);
+            player.asking = Some(Inquiry::start(watch, move |now, watch| {
+                lock(&shared.easing).step(now, watch.looks(now));
+            })?);
         }
         Ok(player)
     }
@@ -103,7 +120,8 @@ impl Player {
     /// How the show is doing.
     #[must_use]
     pub fn health(&self) -> Health {
-        let Shared { counts, ring, watch, source_error, .. } = &*self.shared;
+        let Shared { counts, ring, watch, source_error, tempo, lateness, easing, .. } =
+            &*self.shared;
         let get = |count: &AtomicU64| count.load(Ordering::Relaxed);
         let rate = f64::from_bits(get(&counts.rate));
         Health {
@@ -115,7 +133,10 @@ impl Player {
             held_bytes: get(&counts.held_bytes),
             dimmed: get(&counts.dimmed),
             rate: (rate > 0.0).then_some(FramesPerSecond(rate)),
-            source_error: source_error.lock().unwrap_or_else(PoisonError::into_inner).clone(),
+            aim: lock(tempo).rate().get(),
+            eased: lock(easing).eased(),
+            lateness: lock(lateness).clone(),
+            source_error: lock(source_error).clone(),
             source_errors: get(&counts.source_errors),
             discovery_failures: get(&watch.discovery_failures),
             broken: self.sending.as_ref().is_some_and(JoinHandle::is_finished),
@@ -165,11 +186,20 @@ fn spawn(name: &str, work: impl FnOnce() + Send + 'static) -> Result<JoinHandle<
 
 impl Shared {
     /// Draws frames ahead of their ticks until the ring closes.
-    fn draw(&self, rate: Rate, frames: &mut dyn Frames) {
-        let mut next = 0;
+    fn draw(&self, frames: &mut dyn Frames) {
+        let (mut next, mut last) = (0, None);
+        let mut tempo = *lock(&self.tempo);
         while let Some(mut frame) = self.ring.take(next) {
             next = frame.tick.saturating_add(1);
-            let at = rate.time_of(frame.tick);
+            let now = *lock(&self.tempo);
+            if now.rate() != tempo.rate() {
+                frames.paced(now.rate());
+            }
+            tempo = now;
+            // Times rise, even where a faster rate begins.
+            let due = tempo.time_of(frame.tick);
+            let at = last.map_or(due, |last: Duration| due.max(last + Duration::from_nanos(1)));
+            last = Some(at);
             let drawn = catch_unwind(AssertUnwindSafe(|| frames.frame(at, &mut frame.bytes)));
             self.counts.dimmed.store(frames.dimmed(), Ordering::Relaxed);
             match drawn {
@@ -196,12 +226,12 @@ impl Shared {
     }
 
     fn note_source_well(&self) {
-        *self.source_error.lock().unwrap_or_else(PoisonError::into_inner) = None;
+        *lock(&self.source_error) = None;
     }
 
     fn note_source_error(&self, error: String) {
         add(&self.counts.source_errors, 1);
-        *self.source_error.lock().unwrap_or_else(PoisonError::into_inner) = Some(error);
+        *lock(&self.source_error) = Some(error);
     }
 
     /// Sends a frame for every tick until told to stop, and then the last ones.
@@ -211,7 +241,9 @@ impl Shared {
         let mut pacer = Pacer::new(settings.rate);
         let mut meter = Meter::new();
         let mut begun = false;
+        let mut share = 1.0;
         while !self.stop.is_set() {
+            self.ease(&mut pacer, settings.rate, &mut share);
             let (tick, skipped) = match pacer.step(start.elapsed()) {
                 Step::Send { tick, skipped } => (tick, skipped),
                 Step::Wait(wait) => {
@@ -223,6 +255,8 @@ impl Shared {
             add(&self.counts.skipped, skipped);
             begun |= self.load(tick, &mut sender, begun);
             if begun {
+                let due = lock(&self.tempo).time_of(tick);
+                lock(&self.lateness).add(start.elapsed().saturating_sub(due));
                 sender.send(start.elapsed());
                 add(&self.counts.sent, 1);
                 if let Some(rate) = meter.count(start.elapsed()) {
@@ -232,6 +266,19 @@ impl Shared {
         }
         if begun {
             say_goodbye(&mut sender, settings, protocol, start);
+        }
+    }
+
+    /// Lowers the rate, or raises it again, where that was decided.
+    fn ease(&self, pacer: &mut Pacer, wanted: Rate, share: &mut f64) {
+        let now = lock(&self.easing).eased().map_or(1.0, |eased| eased.share);
+        if now == *share {
+            return;
+        }
+        *share = now;
+        let lowest = Rate::LOWEST.0;
+        if let Ok(rate) = Rate::new(FramesPerSecond((wanted.get().0 * now).max(lowest))) {
+            *lock(&self.tempo) = pacer.change(rate);
         }
     }
 

@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use glowloom_wire::patch::{Address, PanelPatch, Protocol};
-use glowloom_wire::{Patch, artnet, e131};
+use glowloom_wire::{Patch, artnet, e131, status};
 
 use crate::asking::Asking;
 use crate::block::Block;
@@ -99,6 +99,8 @@ impl Sender {
                 name: panel.name.clone(),
                 host,
                 port,
+                print: status::print(common, panel),
+                packets: packets.len() + usize::from(shows),
                 counts: Arc::clone(&counts),
             });
             if let Some(aim) = aim {

@@ -1,5 +1,7 @@
 //! Receivers are asked how they are, and virtual panels answer, by every protocol.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
 mod support;
 
 use std::net::UdpSocket;
@@ -110,4 +112,41 @@ fn a_flood_of_questions_is_not_answered_each_time() {
     }
     let most = 2 + began.elapsed().as_millis() / u128::from(status::LEAST_GAP_MILLIS);
     assert!((1..=most).contains(&answers), "{answers} of at most {most}");
+}
+
+/// A receiver that says that it loses a quarter of its packets; whether that is so is not looked at.
+#[test]
+fn the_rate_is_lowered_when_a_receiver_loses_packets() {
+    use glowloom_drive::{FramesPerSecond, Strain};
+    use glowloom_wire::patch::{Address, Protocol};
+    let receiver = UdpSocket::bind("127.0.0.1:0").unwrap();
+    receiver.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
+    let port = receiver.local_addr().unwrap().port();
+    let wall = Wall { panels: 1, ..Wall::new(Protocol::Ddp) };
+    let patch = wall.patch(&[Address::Virtual { port }]);
+    let source = Numbered::new(&patch);
+    let player = Player::start(Arc::new(patch), settings(100.0), source).unwrap();
+    assert_eq!((player.health().eased, player.health().aim), (None, FramesPerSecond(100.0)));
+    let mut bytes = [0; 1500];
+    let mut questions = 0;
+    while player.health().eased.is_none() {
+        let (size, from) = receiver.recv_from(&mut bytes).unwrap();
+        if status::is_question(&bytes[..size]) {
+            questions += 1;
+            let status = Status {
+                up: Some(questions),
+                shown: Some(30 * questions),
+                lost: Some(10 * questions),
+                ..Status::default()
+            };
+            receiver.send_to(&status.packet().unwrap(), from).unwrap();
+        }
+        assert!(questions < 60, "never lowered");
+    }
+    let eased = player.health().eased.unwrap();
+    assert!(eased.share < 1.0 && matches!(eased.strain, Strain::Loses(_)), "{eased:?}");
+    // The clock of the frames follows.
+    until("frames come more rarely", || {
+        player.health().aim == FramesPerSecond(100.0 * player.health().eased.unwrap().share)
+    });
 }

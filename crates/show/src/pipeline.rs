@@ -150,6 +150,12 @@ impl Pipeline {
         self.finisher.set_areas(areas);
     }
 
+    /// Whether bytes are dithered in time.
+    #[must_use]
+    pub const fn dithers(&self) -> bool {
+        self.dithers
+    }
+
     /// Whether bytes are dithered in time, as frames come at 50 a second or more
     /// ([`LEAST_RATE`](crate::dither::LEAST_RATE)); else they are rounded.
     pub fn set_dither(&mut self, dithers: bool) {

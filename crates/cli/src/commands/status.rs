@@ -9,7 +9,7 @@ use crate::failure::Failure;
 use crate::metrics;
 use crate::running::{self, Running};
 use crate::stopping::Stop;
-use crate::{opened, output};
+use crate::{opened, output, told};
 
 /// How often a live report is written.
 const LIVE: Duration = Duration::from_secs(1);
@@ -77,6 +77,9 @@ fn words(name: &str, running: Option<&Running>) -> String {
         }
     }
     text.push('\n');
+    if let Some(eased) = &now.eased {
+        text.push_str(&format!("  {eased}\n"));
+    }
     if let Some(error) = &now.source_error {
         text.push_str(&format!("  the source: {error}\n"));
     }
@@ -94,6 +97,7 @@ fn words(name: &str, running: Option<&Running>) -> String {
                 received.frames_shown, received.packets_lost, received.packets_late
             ));
         }
+        text.push_str(&told::words(panel));
         match (&panel.error, panel.answers) {
             (Some(error), _) if !panel.well => text.push_str(&format!(": {error}")),
             (_, Some(false)) => text.push_str(": answers no more"),
