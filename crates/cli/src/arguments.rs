@@ -341,7 +341,12 @@ Examples:
   glowloom show wall.toml 'text,colour=ffcc00:Open until six'
   glowloom show wall.toml clock,hours=12,seconds=sweep,zone=Europe/Paris
   program | glowloom show wall.toml frames,rate=25
-  glowloom show wall.toml art-net --listen 192.0.2.9 --first-universe 10")]
+  glowloom show wall.toml art-net --listen 192.0.2.9 --first-universe 10
+
+Signals: SIGTERM or SIGINT (Ctrl-C) ends the show, a second one at once. SIGHUP reads the wall file again
+and plays on by it; if it is broken, the errors are told and the show goes on as it was.
+
+Exit codes: 0 the show has ended; 2 something given was wrong, or it cannot play; 130 or 143 ended at once.")]
 pub struct Show {
     /// The wall file
     pub wall: PathBuf,

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use glowloom_design::Wall;
 use glowloom_drive::receive::State;
-use glowloom_drive::{Arranged, Incoming, IncomingHealth, Listening};
+use glowloom_drive::{Arranged, Incoming, IncomingHealth, Listening, OnLoss};
 use glowloom_wire::Patch;
 use glowloom_wire::patch::Protocol;
 
@@ -26,9 +26,10 @@ pub struct Network<'a> {
 }
 
 struct Chosen<'a> {
-    wall: &'a Wall,
+    arguments: &'a Show,
+    name: String,
+    on_loss: OnLoss,
     patch: Arc<Patch>,
-    listen: Option<(IpAddr, Option<u16>)>,
     arranged: Arranged,
 }
 
@@ -39,14 +40,21 @@ impl<'a> Network<'a> {
     }
 
     /// Listens as the arguments have it.
-    pub fn of(wall: &'a Wall, arguments: &Show) -> Result<Self, Failure> {
+    pub fn of(wall: &Wall, arguments: &'a Show) -> Result<Self, Failure> {
         let arranged = match arguments.arranged {
             ArrangedChoice::Rows => Arranged::Rows { first_universe: arguments.first_universe },
             ArrangedChoice::Panels => Arranged::Panels,
         };
-        let listen = arguments.listen.as_deref().map(place).transpose()?;
-        let patch = Arc::new(stage::patch_of(wall, 1.0)?);
-        Ok(Self { chosen: Some(Chosen { wall, patch, listen, arranged }), ..Self::deaf() })
+        // What is wrong with it is told though nobody may be listened to.
+        arguments.listen.as_deref().map(place).transpose()?;
+        let chosen = Chosen {
+            arguments,
+            name: format!("Glowloom {}", wall.name),
+            on_loss: stage::on_loss(wall),
+            patch: Arc::new(stage::patch_of(wall, 1.0)?),
+            arranged,
+        };
+        Ok(Self { chosen: Some(chosen), ..Self::deaf() })
     }
 
     /// Opens what has this name; `None`: it is no protocol's.
@@ -59,14 +67,15 @@ impl<'a> Network<'a> {
         if let Some((_, open)) = self.open.iter().find(|(known, _)| *known == key) {
             return Ok(Some(open.clone()));
         }
-        let (ip, port) = chosen.listen.unwrap_or((Ipv4Addr::UNSPECIFIED.into(), None));
+        let listen = chosen.arguments.listen.as_deref().map(place).transpose()?;
+        let (ip, port) = listen.unwrap_or((Ipv4Addr::UNSPECIFIED.into(), None));
         let listening = Listening {
             protocol,
             at: SocketAddr::new(ip, port.unwrap_or(protocol.port())),
             arranged: chosen.arranged,
-            on_loss: stage::on_loss(chosen.wall),
+            on_loss: chosen.on_loss,
             own_cid: identity::cid(),
-            name: format!("Glowloom {}", chosen.wall.name),
+            name: chosen.name.clone(),
         };
         let incoming = Incoming::open(&chosen.patch, &listening).map_err(stage::drive_failure)?;
         self.open.push((key, incoming.clone()));

@@ -88,7 +88,8 @@ impl Line {
         note(text);
     }
 
-    fn clear(&mut self) {
+    /// Takes the line away.
+    pub fn clear(&mut self) {
         if self.written {
             let mut err = std::io::stderr().lock();
             let _ = write!(err, "\r\x1b[K").and_then(|()| err.flush());

@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use glowloom_design::Wall;
 use glowloom_design::wall::{self, Link, OnLoss};
+use glowloom_drive::block::Block;
 use glowloom_drive::{
     DriveError, FramesPerSecond, Health, Live, Player, Settings, SupplyGuard, VirtualPanels, Which,
     may_dither,
@@ -39,7 +40,32 @@ pub struct Stage {
     pub patch: Arc<Patch>,
     /// Those on this computer that nobody else holds.
     pub panels: VirtualPanels,
+    on_loss: glowloom_drive::OnLoss,
     player: Player,
+}
+
+/// All that a player needs, sound.
+struct Ready {
+    patch: Arc<Patch>,
+    settings: Settings,
+    live: Live,
+}
+
+impl Ready {
+    fn new(
+        wall: &Wall,
+        plan: &Plan,
+        source: Box<dyn Source>,
+        choices: &Choices,
+    ) -> Result<Self, Failure> {
+        let patch = Arc::new(held(wall, plan, choices)?);
+        let settings = settings(wall, plan, choices)?;
+        let mut pipeline = pipeline(wall, &patch, choices)?;
+        pipeline.set_dither(wall.show.dither && may_dither(settings.rate));
+        pipeline.show(source, Duration::ZERO);
+        let (live, _) = Live::new(pipeline, &patch).map_err(drive_failure)?;
+        Ok(Self { patch, settings, live })
+    }
 }
 
 impl Stage {
@@ -50,17 +76,57 @@ impl Stage {
         source: Box<dyn Source>,
         choices: &Choices,
     ) -> Result<Self, Failure> {
-        let patch = Arc::new(held(wall, plan, choices)?);
-        let settings = settings(wall, plan, choices)?;
-        let panels =
-            VirtualPanels::open(&patch, Which::Free, on_loss(wall)).map_err(drive_failure)?;
-        let mut pipeline = pipeline(wall, &patch, choices)?;
-        pipeline.set_dither(wall.show.dither && may_dither(settings.rate));
-        pipeline.show(source, Duration::ZERO);
-        let (live, _) = Live::new(pipeline, &patch).map_err(drive_failure)?;
+        let Ready { patch, settings, live } = Ready::new(wall, plan, source, choices)?;
+        let on_loss = on_loss(wall);
+        let panels = VirtualPanels::open(&patch, Which::Free, on_loss).map_err(drive_failure)?;
         let player =
             Player::start(Arc::clone(&patch), settings, Box::new(live)).map_err(drive_failure)?;
-        Ok(Self { patch, panels, player })
+        Ok(Self { patch, panels, on_loss, player })
+    }
+
+    /// Plays on with another wall and source. Panels that stay keep their picture until the next frame;
+    /// those that are no more are made black. Where the new wall cannot be played, all is as it was.
+    pub fn replace(
+        self,
+        wall: &Wall,
+        plan: &Plan,
+        source: Box<dyn Source>,
+        choices: &Choices,
+    ) -> Result<Self, (Option<Box<Self>>, Failure)> {
+        let ready = Ready::new(wall, plan, source, choices).and_then(|ready| {
+            // What is wrong with it is found before anything ends.
+            Block::new(&ready.patch, &ready.settings).map_err(drive_failure)?;
+            Ok(ready)
+        });
+        let Ready { patch, settings, live } = match ready {
+            Ok(ready) => ready,
+            Err(failure) => return Err((Some(Box::new(self)), failure)),
+        };
+        let Self { patch: old_patch, panels, on_loss: old_on_loss, player } = self;
+        let on_loss = on_loss(wall);
+        let Some(before) = player.hand_over() else { return Err((None, broken())) };
+        let panels = if on_loss == old_on_loss && same_panels(&old_patch, &patch) {
+            panels
+        } else {
+            // The new ones may be on their ports.
+            drop(panels);
+            let opened = VirtualPanels::open(&patch, Which::Free, on_loss);
+            opened.map_err(|error| (None, drive_failure(error)))?
+        };
+        let started = Player::start_after(
+            Some(&before),
+            Arc::clone(&patch),
+            settings.clone(),
+            Box::new(live),
+        );
+        let player = started.map_err(|error| (None, drive_failure(error)))?;
+        let stays = |panel: usize| {
+            let old = old_patch.panels().get(panel);
+            old.is_some_and(|old| patch.panels().iter().any(|new| new.address == old.address))
+        };
+        let old = old_patch.common().protocol;
+        before.dismiss(&settings, old, |panel| old == patch.common().protocol && stays(panel));
+        Ok(Self { patch, panels, on_loss, player })
     }
 
     /// How it goes.
@@ -72,6 +138,12 @@ impl Stage {
     pub fn close(self) -> Health {
         self.player.stop()
     }
+}
+
+/// Whether two patches are the same to panels: these know no ceiling.
+fn same_panels(one: &Patch, other: &Patch) -> bool {
+    let of = |patch: &Patch| patch::Common { ceiling: 0, ..patch.common().clone() };
+    of(one) == of(other) && one.panels() == other.panels() && one.wall() == other.wall()
 }
 
 /// The patch with what keeps a show within the plan's limits: rows that hold each frame by what it draws;
@@ -161,10 +233,11 @@ pub fn warn(plan: &Plan) {
 
 /// Ends the command when nothing is sent any more.
 pub fn unbroken(health: &Health) -> Result<(), Failure> {
-    if health.broken {
-        return Err(Failure::other("sending has broken down", "start again, and please report it"));
-    }
-    Ok(())
+    if health.broken { Err(broken()) } else { Ok(()) }
+}
+
+fn broken() -> Failure {
+    Failure::other("sending has broken down", "start again, and please report it")
 }
 
 /// A failure of live output in words; they say what to do.

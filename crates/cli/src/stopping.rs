@@ -1,5 +1,8 @@
-//! When to end: Ctrl-C, a signal from the system, or the time given by `--for`.
+//! When to end: Ctrl-C, a signal from the system, or the time given by `--for`; and when to read again.
 
+use std::io::IsTerminal;
+#[cfg(unix)]
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
@@ -7,31 +10,105 @@ use glowloom_units::{FromText, Seconds, TextError};
 
 use crate::failure::Failure;
 
+#[cfg(not(unix))]
 static ASKED: AtomicBool = AtomicBool::new(false);
 
-/// Knows when to end.
+/// Knows when to end, and when to read the wall file again.
 pub struct Stop {
     at: Option<Instant>,
+    #[cfg(unix)]
+    hung_up: Arc<AtomicBool>,
+    #[cfg(unix)]
+    asked: Arc<AtomicBool>,
+    /// Whether a hang-up is the wish to read again.
+    again: bool,
+    /// Whether there was a terminal when it began.
+    terminal: bool,
 }
 
 impl Stop {
     /// Listens for Ctrl-C and the system's wish to end. A second Ctrl-C ends at once.
     pub fn new(after: Option<Duration>) -> Result<Self, Failure> {
-        let listening = ctrlc::set_handler(|| {
+        let stop = Self {
+            // A time so long that the clock cannot hold it is no time at all.
+            at: after.and_then(|after| Instant::now().checked_add(after)),
+            #[cfg(unix)]
+            hung_up: Arc::default(),
+            #[cfg(unix)]
+            asked: Arc::default(),
+            again: false,
+            terminal: has_terminal(),
+        };
+        stop.listen().map_err(|error| {
+            Failure::other(format!("cannot listen for Ctrl-C: {error}"), "try again")
+        })?;
+        Ok(stop)
+    }
+
+    /// The same, and a hang-up (SIGHUP) is the wish to read the wall file again, unless the terminal is gone.
+    pub fn or_again(after: Option<Duration>) -> Result<Self, Failure> {
+        Ok(Self { again: true, ..Self::new(after)? })
+    }
+
+    #[cfg(unix)]
+    fn listen(&self) -> std::io::Result<()> {
+        use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+        use signal_hook::flag;
+        for signal in [SIGINT, SIGTERM] {
+            // First the second one, which finds the flag set by the first.
+            flag::register_conditional_shutdown(signal, 128 + signal, Arc::clone(&self.asked))?;
+            flag::register(signal, Arc::clone(&self.asked))?;
+        }
+        flag::register(SIGHUP, Arc::clone(&self.hung_up)).map(drop)
+    }
+
+    #[cfg(not(unix))]
+    fn listen(&self) -> Result<(), ctrlc::Error> {
+        ctrlc::set_handler(|| {
             if ASKED.swap(true, Ordering::SeqCst) {
                 std::process::exit(130);
             }
-        });
-        listening.map_err(|error| {
-            Failure::other(format!("cannot listen for Ctrl-C: {error}"), "try again")
-        })?;
-        // A time so long that the clock cannot hold it is no time at all.
-        Ok(Self { at: after.and_then(|after| Instant::now().checked_add(after)) })
+        })
+    }
+
+    /// Whether the wall file is to be read again; each wish is told once.
+    pub fn again(&self) -> bool {
+        #[cfg(unix)]
+        {
+            self.again && !self.now() && self.hung_up.swap(false, Ordering::SeqCst)
+        }
+        #[cfg(not(unix))]
+        false
+    }
+
+    /// Whether there is such a wish that nobody has asked for yet.
+    fn wants_again(&self) -> bool {
+        #[cfg(unix)]
+        {
+            self.again && self.hung_up.load(Ordering::SeqCst)
+        }
+        #[cfg(not(unix))]
+        false
+    }
+
+    /// Whether a hang-up means the end.
+    #[cfg(unix)]
+    fn hung_up(&self) -> bool {
+        let ends = !self.again || self.terminal && !has_terminal();
+        ends && self.hung_up.load(Ordering::SeqCst)
     }
 
     /// Whether it is time to end.
     pub fn now(&self) -> bool {
-        ASKED.load(Ordering::SeqCst) || self.at.is_some_and(|at| Instant::now() >= at)
+        #[cfg(unix)]
+        if self.asked.load(Ordering::SeqCst) || self.hung_up() {
+            return true;
+        }
+        #[cfg(not(unix))]
+        if ASKED.load(Ordering::SeqCst) {
+            return true;
+        }
+        self.at.is_some_and(|at| Instant::now() >= at)
     }
 
     /// Waits for at most this long, less if it is time to end sooner.
@@ -39,7 +116,7 @@ impl Stop {
         let until = Instant::now() + most;
         let until = self.at.map_or(until, |at| at.min(until));
         // Short naps: a signal does not end a sleep.
-        while !self.now() {
+        while !self.now() && !self.wants_again() {
             let left = until.saturating_duration_since(Instant::now());
             if left.is_zero() {
                 return;
@@ -47,6 +124,11 @@ impl Stop {
             std::thread::sleep(left.min(Duration::from_millis(20)));
         }
     }
+}
+
+/// Whether somebody may be looking.
+fn has_terminal() -> bool {
+    std::io::stderr().is_terminal() || std::io::stdin().is_terminal()
 }
 
 /// Reads the time of `--for`: `5s`, `90 s`, `10min`, `1h`; a plain number counts seconds.

@@ -5,6 +5,7 @@
 //! order and written to scattered places: that is faster than the other way round, and the last
 //! place where a byte can be held to the ceiling before it leaves.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use glowloom_wire::layout::Place;
@@ -152,6 +153,26 @@ impl Block {
         if self.numbering.protocol() == Protocol::E131 {
             for packet in &self.packets {
                 e131::data::set_options(&mut self.bytes[packet.at.clone()], e131::Options::END);
+            }
+        }
+    }
+
+    /// Goes on with the packet numbers of the block before, so that no receiver takes the next packets for
+    /// late ones: by universe, else by the panel that `was` this one.
+    pub(crate) fn go_on_from(&mut self, before: &Self, was: impl Fn(usize) -> Option<usize>) {
+        let universe = |block: &Self, index| block.numbering.universe(block.packet(index));
+        let known: BTreeMap<_, _> = (0..before.packets.len())
+            .filter_map(|index| Some((universe(before, index)?, index)))
+            .collect();
+        for index in 0..self.packets.len() {
+            let found = universe(self, index).and_then(|universe| known.get(&universe));
+            if let Some(before_index) = found {
+                self.numbering.go_on_packet(index, &before.numbering, *before_index);
+            }
+        }
+        for panel in 0..self.panels.len() {
+            if let Some(before_panel) = was(panel) {
+                self.numbering.go_on_panel(panel, &before.numbering, before_panel);
             }
         }
     }

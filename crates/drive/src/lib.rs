@@ -64,7 +64,7 @@ pub use live::{Live, Remote, may_dither};
 pub use numbered::Arranged;
 pub use pacer::{FramesPerSecond, Rate, Tempo};
 pub use piped::Piped;
-pub use player::Player;
+pub use player::{Handover, Player};
 pub use receive::{OnLoss, Other};
 pub use sender::{Calls, Sender};
 pub use settings::{Multicast, Settings};

@@ -38,6 +38,32 @@ impl Numbering {
         }
     }
 
+    /// Goes on from the number of a packet of before, by universes.
+    pub fn go_on_packet(&mut self, index: usize, before: &Self, before_index: usize) {
+        match (self, before) {
+            (Self::E131(last), Self::E131(before)) => last[index] = before[before_index],
+            (Self::ArtNet(last), Self::ArtNet(before)) => last[index] = before[before_index],
+            _ => {}
+        }
+    }
+
+    /// Goes on from the number of a receiver of before, where receivers are counted.
+    pub fn go_on_panel(&mut self, panel: usize, before: &Self, before_panel: usize) {
+        if let (Self::Ddp(last), Self::Ddp(before)) = (self, before) {
+            last[panel] = before[before_panel];
+        }
+    }
+
+    /// The universe of a packet; `None` where the protocol has none.
+    pub fn universe(&self, packet: &[u8]) -> Option<[u8; 2]> {
+        let field = match self {
+            Self::E131(_) => e131::data::field::UNIVERSE,
+            Self::ArtNet(_) => artnet::dmx::field::SUB_UNI..artnet::dmx::field::NET + 1,
+            Self::Ddp(_) => return None,
+        };
+        packet.get(field)?.try_into().ok()
+    }
+
     /// Writes the number that a packet has if it is sent, `ahead` packets of its panel before it.
     pub fn write(&self, panel: usize, index: usize, ahead: usize, packet: &mut [u8]) {
         match self {

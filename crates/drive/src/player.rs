@@ -1,7 +1,7 @@
 //! A show on the panels: one thread draws ahead, one sends; both end when told to.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
@@ -38,7 +38,7 @@ const PATIENCE: Duration = Duration::from_millis(20);
 #[derive(Debug)]
 pub struct Player {
     shared: Arc<Shared>,
-    sending: Option<JoinHandle<()>>,
+    sending: Option<JoinHandle<Handover>>,
     drawing: Option<JoinHandle<()>>,
     asking: Option<Inquiry>,
 }
@@ -47,6 +47,8 @@ pub struct Player {
 struct Shared {
     ring: Ring,
     stop: Stop,
+    /// Whether the end is not to be told to the panels, for another player goes on.
+    silent: AtomicBool,
     counts: Counts,
     source_error: Mutex<Option<String>>,
     watch: Arc<Watch>,
@@ -87,12 +89,30 @@ impl Player {
     pub fn start(
         patch: Arc<Patch>,
         settings: Settings,
+        frames: Box<dyn Frames>,
+    ) -> Result<Self, DriveError> {
+        Self::start_after(None, patch, settings, frames)
+    }
+
+    /// The same, going on where another player was told to hand over: with its packet numbers, so that no
+    /// receiver takes what comes for late.
+    ///
+    /// # Errors
+    /// As [`Player::start`].
+    pub fn start_after(
+        before: Option<&Handover>,
+        patch: Arc<Patch>,
+        settings: Settings,
         mut frames: Box<dyn Frames>,
     ) -> Result<Self, DriveError> {
-        let sender = Sender::new(&patch, &settings, Calls::Many)?;
+        let mut sender = Sender::new(&patch, &settings, Calls::Many)?;
+        if let Some(before) = before {
+            sender.go_on_from(&before.sender);
+        }
         let shared = Arc::new(Shared {
             ring: Ring::new(AHEAD, patch.frame_bytes()),
             stop: Stop::default(),
+            silent: AtomicBool::new(false),
             counts: Counts::default(),
             source_error: Mutex::new(None),
             tempo: Mutex::new(Tempo::new(settings.rate)),
@@ -149,18 +169,25 @@ impl Player {
     /// then ends when it comes back. A serial cable takes as much longer as it needs for what waits, at most 5 s.
     /// Gives the last health.
     pub fn stop(mut self) -> Health {
-        self.end();
+        drop(self.end());
         self.health()
     }
 
-    fn end(&mut self) {
+    /// Stops without a word to the panels, which keep their picture until the next player sends to them.
+    /// `None`: sending has broken down.
+    pub fn hand_over(mut self) -> Option<Handover> {
+        self.shared.silent.store(true, Ordering::Relaxed);
+        let mut handover = self.end()?;
+        handover.sender.let_go_of_cables();
+        Some(handover)
+    }
+
+    fn end(&mut self) -> Option<Handover> {
         self.shared.ring.close();
         self.shared.stop.set();
         let asking = self.asking.take();
-        if let Some(sending) = self.sending.take() {
-            // A panic there has been reported by its thread.
-            let _ = sending.join();
-        }
+        // A panic there has been reported by its thread.
+        let ended = self.sending.take().and_then(|sending| sending.join().ok());
         if let Some(drawing) = self.drawing.take() {
             let until = Instant::now() + PATIENCE;
             while !drawing.is_finished() && Instant::now() < until {
@@ -171,16 +198,45 @@ impl Player {
             }
         }
         drop(asking);
+        ended
     }
 }
 
 impl Drop for Player {
     fn drop(&mut self) {
-        self.end();
+        drop(self.end());
     }
 }
 
-fn spawn(name: &str, work: impl FnOnce() + Send + 'static) -> Result<JoinHandle<()>, DriveError> {
+/// A player that stopped without a word.
+#[derive(Debug)]
+pub struct Handover {
+    sender: Sender,
+    /// When the show's clock began; `None`: nothing was sent.
+    start: Option<Instant>,
+}
+
+impl Handover {
+    /// Says goodbye, as at the end of a show, to those panels that nobody goes on with; `kept` tells of the
+    /// others, by their place in the patch.
+    pub fn dismiss(
+        mut self,
+        settings: &Settings,
+        protocol: Protocol,
+        kept: impl Fn(usize) -> bool,
+    ) {
+        self.sender.leave(kept);
+        if let Some(start) = self.start.filter(|_| self.sender.has_links()) {
+            let settings = Settings { leave_lit: false, ..settings.clone() };
+            say_goodbye(&mut self.sender, &settings, protocol, start);
+        }
+    }
+}
+
+fn spawn<T: Send + 'static>(
+    name: &str,
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Result<JoinHandle<T>, DriveError> {
     thread::Builder::new().name(name.into()).spawn(work).map_err(DriveError::Thread)
 }
 
@@ -235,7 +291,7 @@ impl Shared {
     }
 
     /// Sends a frame for every tick until told to stop, and then the last ones.
-    fn send(&self, mut sender: Sender, settings: &Settings, protocol: Protocol) {
+    fn send(&self, mut sender: Sender, settings: &Settings, protocol: Protocol) -> Handover {
         while !self.stop.is_set() && !self.ring.wait_for_first(Duration::from_secs(1)) {}
         let start = Instant::now();
         let mut pacer = Pacer::new(settings.rate);
@@ -264,9 +320,10 @@ impl Shared {
                 }
             }
         }
-        if begun {
+        if begun && !self.silent.load(Ordering::Relaxed) {
             say_goodbye(&mut sender, settings, protocol, start);
         }
+        Handover { sender, start: begun.then_some(start) }
     }
 
     /// Lowers the rate, or raises it again, where that was decided.

@@ -211,6 +211,56 @@ impl Sender {
         }
     }
 
+    /// Goes on where another sender of the wall has stopped: with its packet numbers, panel by panel of
+    /// one name.
+    pub(crate) fn go_on_from(&mut self, before: &Self) {
+        let was = |panel: usize| {
+            let name = &self.watch.links.get(panel)?.name;
+            before.watch.links.iter().position(|link| link.name == *name)
+        };
+        self.block.go_on_from(&before.block, was);
+        if let (
+            Sync::E131 { numbers, group, .. },
+            Sync::E131 { numbers: old_numbers, group: old_group, .. },
+        ) = (&mut self.sync, &before.sync)
+        {
+            for (link, number) in self.links.iter().zip(numbers) {
+                let name = &self.watch.links[link.panel()].name;
+                let old = before.links.iter().zip(old_numbers);
+                let same = |link: &Link| before.watch.links[link.panel()].name == *name;
+                if let Some((_, old)) = old.into_iter().find(|(link, _)| same(link)) {
+                    *number = *old;
+                }
+            }
+            if let (Some(group), Some(old)) = (group, old_group) {
+                group.number = old.number;
+            }
+        }
+    }
+
+    /// Sends no more to these panels, by their place in the patch, nor over any cable.
+    pub(crate) fn leave(&mut self, panels: impl Fn(usize) -> bool) {
+        self.cables.clear();
+        self.hosts.clear();
+        (self.discovery, self.asking) = (None, None);
+        if let Sync::E131 { numbers, .. } = &mut self.sync {
+            let mut kept = self.links.iter().map(|link| !panels(link.panel()));
+            let all = std::mem::take(numbers).into_iter();
+            *numbers = all.filter(|_| kept.next().unwrap_or(false)).collect();
+        }
+        self.links.retain(|link| !panels(link.panel()));
+    }
+
+    /// Lets go of all cables, when what waits has been written.
+    pub(crate) fn let_go_of_cables(&mut self) {
+        self.cables.clear();
+    }
+
+    /// Whether any panel is left to send to.
+    pub(crate) fn has_links(&self) -> bool {
+        !self.links.is_empty()
+    }
+
     /// How the panels are doing, in the order of the patch.
     #[must_use]
     pub fn panels(&self) -> Vec<PanelHealth> {

@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use glowloom_drive::receive::State;
 use glowloom_drive::{Change, OnLoss, Player, Settings};
+use glowloom_wire::Patch;
 use glowloom_wire::e131::{Any, Options};
 use glowloom_wire::patch::{Address, Protocol};
 use support::{ALL, Made, Numbered, Wall, picture, settings, until};
@@ -172,4 +173,51 @@ fn a_slow_rate_does_not_hold_up_the_end() {
     let before = Instant::now();
     drop(player);
     assert!(before.elapsed() < Duration::from_millis(900), "{:?}", before.elapsed());
+}
+
+/// One player goes on where another stopped: no black, no end of stream, no packet taken for late; and a
+/// panel that nobody sends to any more goes dark.
+#[test]
+fn another_player_goes_on_without_a_black_frame() {
+    for protocol in ALL {
+        let (patch, panels) = Wall::new(protocol).open(OnLoss::Keep);
+        let patch = Arc::new(patch);
+        let lit = |shade: u8| {
+            let draw = move |_, into: &mut [u8]| {
+                into.fill(shade);
+                Ok(Change::New)
+            };
+            Box::new(Made(draw, 0))
+        };
+        let mut player = Player::start(Arc::clone(&patch), settings(100.0), lit(1)).unwrap();
+        let mut frame = Vec::new();
+        for shade in 2..9 {
+            until("it is lit", || {
+                panels.wait_for_frame(Duration::from_secs(20), &mut frame);
+                frame[0] == shade - 1
+            });
+            let before = player.hand_over().unwrap();
+            let next = Arc::clone(&patch);
+            player = Player::start_after(Some(&before), next, settings(100.0), lit(shade)).unwrap();
+            before.dismiss(&settings(100.0), protocol, |_| true);
+            for _ in 0..10 {
+                panels.wait_for_frame(Duration::from_secs(20), &mut frame).unwrap();
+                assert!(frame[0] == shade || frame[0] == shade - 1, "{protocol:?} {}", frame[0]);
+            }
+        }
+        for panel in panels.health() {
+            assert_eq!((panel.counts.late, panel.counts.lost), (0, 0), "{protocol:?} {panel:?}");
+        }
+        // From now on without the third panel.
+        let two = Patch::new(patch.common().clone(), patch.panels()[..2].to_vec()).unwrap();
+        let before = player.hand_over().unwrap();
+        let player = Player::start_after(Some(&before), Arc::new(two), settings(100.0), lit(50));
+        before.dismiss(&settings(100.0), protocol, |panel| panel < 2);
+        until("the third is dark and the others are not", || {
+            panels.picture(&mut frame);
+            let row = &frame[..90];
+            row[..60].iter().all(|&byte| byte == 50) && row[60..].iter().all(|&byte| byte == 0)
+        });
+        drop(player);
+    }
 }
