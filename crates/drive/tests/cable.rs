@@ -223,7 +223,7 @@ fn a_slow_cable_leaves_out_whole_frames_of_its_own() {
             let number =
                 number_of(&patch, &cable, &heard.data).expect("a whole frame of one picture");
             if let Some(last) = shown.last() {
-                let ahead = (number + 251 - last) % 251;
+                let ahead: u64 = (number + 251 - last) % 251;
                 // A frame may come twice where the source was late.
                 assert!(ahead < 200, "{last} {number}");
                 missing += ahead.saturating_sub(1);
