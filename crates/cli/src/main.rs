@@ -14,6 +14,7 @@ mod identity;
 mod metrics;
 mod network;
 mod opened;
+mod order;
 mod output;
 mod painter;
 mod report;

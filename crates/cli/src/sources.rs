@@ -7,15 +7,15 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use glowloom_design::Wall;
-use glowloom_drive::{FramesPerSecond, Incoming, Piped, Rate};
+use glowloom_drive::{FramesPerSecond, Incoming, Ordered, Piped, Rate, Zone};
 use glowloom_show::made::{Made, made_by_code};
+use glowloom_show::order::Scene;
 use glowloom_show::picture::Format;
-use glowloom_show::{Laying, Opener, Picture, Scene, Sequence, Source, SourceError};
+use glowloom_show::{Laying, Opener, Picture, Source, SourceError};
 
 use crate::failure::Failure;
 use crate::files;
 use crate::network::Network;
-use crate::opened::Opened;
 use crate::stage;
 use crate::worded::{self, Lettering, Worded};
 
@@ -64,56 +64,61 @@ pub fn asked_for(
     if asked.len() == 1 {
         return asked.remove(0).open(laying);
     }
-    sequence(asked.into_iter().map(|asked| (asked, seconds)), laying)
+    let mut scenes = Vec::new();
+    for asked in asked {
+        asked.open(laying)?;
+        scenes.push(Scene::new(asked.opener(laying), seconds));
+    }
+    // No hours are kept: any clock will do.
+    Ok(Box::new(Ordered::new(scenes, None, Zone::utc()).0))
 }
 
-/// The running order of a wall file. Its paths start from the file's folder and stay inside it.
-pub fn running_order(
-    opened: &Opened,
-    laying: Laying,
-    network: &mut Network<'_>,
-) -> Result<Box<dyn Source>, Failure> {
-    let order = &opened.wall.show.running_order;
-    if order.is_empty() {
-        let names = made_by_code().iter().map(|made| made.name).collect::<Vec<_>>();
-        return Err(Failure::other(
-            format!("{} has no running order", crate::output::shown(&opened.path)),
-            format!(
-                "name a picture file, a protocol to listen to, or one made by code: {}",
-                names.join(", ")
-            ),
-        ));
+/// Opens sources for a running order: each file is read once, and all of them stay within a limit. Paths
+/// start from a folder and stay inside it.
+pub struct Reader<'a, 'n> {
+    wall: &'a Wall,
+    folder: &'a Path,
+    network: &'a mut Network<'n>,
+    read: BTreeMap<PathBuf, Asked>,
+    held: usize,
+}
+
+impl<'a, 'n> Reader<'a, 'n> {
+    /// For the order of a wall file in this folder.
+    pub fn new(wall: &'a Wall, folder: &'a Path, network: &'a mut Network<'n>) -> Self {
+        Self { wall, folder, network, read: BTreeMap::new(), held: 0 }
     }
-    let mut scenes = Vec::with_capacity(order.len());
-    let mut read: BTreeMap<&Path, Asked> = BTreeMap::new();
-    let mut held = 0;
-    for scene in order {
-        let source = Path::new(&scene.source);
-        let named = named(source, &opened.wall, network)?;
-        let asked = match (named, read.get(source)) {
-            (Some(named), _) => named,
-            (None, Some(known)) => known.clone(),
-            (None, None) => {
-                inside(source)?;
-                let asked = file(&opened.folder().join(source))?;
-                held += asked.bytes();
-                if held > MOST_BYTES {
-                    return Err(Failure::other(
-                        format!(
-                            "the pictures of the running order are larger than {} MiB",
-                            MOST_BYTES >> 20
-                        ),
-                        "save them smaller: a wall has few pixels",
-                    ));
-                }
-                read.insert(source, asked.clone());
-                asked
-            }
-        };
-        let length = Duration::try_from_secs_f64(scene.seconds.0).unwrap_or(Duration::MAX);
-        scenes.push((asked, length));
+
+    /// Opens one, so that what is wrong with it is told at the start and not in an hour, and gives what
+    /// opens it again.
+    pub fn opener(&mut self, name: &str, laying: Laying) -> Result<Opener, Failure> {
+        let asked = self.asked(Path::new(name))?;
+        asked.open(laying)?;
+        Ok(asked.opener(laying))
     }
-    sequence(scenes.into_iter(), laying)
+
+    fn asked(&mut self, source: &Path) -> Result<Asked, Failure> {
+        if let Some(named) = named(source, self.wall, self.network)? {
+            return Ok(named);
+        }
+        if let Some(known) = self.read.get(source) {
+            return Ok(known.clone());
+        }
+        inside(source)?;
+        let asked = file(&self.folder.join(source))?;
+        self.held += asked.bytes();
+        if self.held > MOST_BYTES {
+            return Err(Failure::other(
+                format!(
+                    "the pictures of the running order are larger than {} MiB",
+                    MOST_BYTES >> 20
+                ),
+                "save them smaller: a wall has few pixels",
+            ));
+        }
+        self.read.insert(source.into(), asked.clone());
+        Ok(asked)
+    }
 }
 
 /// Whether a path of the running order stays in the wall's folder.
@@ -126,19 +131,6 @@ fn inside(source: &Path) -> Result<(), Failure> {
         format!("the running order names {}, outside the wall's folder", source.display()),
         "keep pictures in the folder of the wall file or below it",
     ))
-}
-
-fn sequence(
-    asked: impl Iterator<Item = (Asked, Duration)>,
-    laying: Laying,
-) -> Result<Box<dyn Source>, Failure> {
-    let mut scenes = Vec::new();
-    for (asked, length) in asked {
-        // Once now, so that a broken file is told at the start and not in an hour.
-        asked.open(laying)?;
-        scenes.push(Scene { open: asked.opener(laying), length });
-    }
-    Ok(Box::new(Sequence::new(scenes)))
 }
 
 /// One source by its name: a protocol, a picture made by code, words, `-` for a picture on standard input, else a file.

@@ -7,8 +7,8 @@ use glowloom_design::Wall;
 use glowloom_design::wall::{self, Link, OnLoss};
 use glowloom_drive::block::Block;
 use glowloom_drive::{
-    DriveError, FramesPerSecond, Health, Live, Player, Settings, SupplyGuard, VirtualPanels, Which,
-    may_dither,
+    Dimming, DriveError, FramesPerSecond, Health, Live, Player, Settings, SupplyGuard,
+    VirtualPanels, Which, may_dither,
 };
 use glowloom_plan::{Kind, Plan};
 use glowloom_show::{
@@ -30,6 +30,8 @@ pub struct Choices {
     pub multicast: bool,
     /// Whether the last picture stays at the end.
     pub leave_lit: bool,
+    /// Quiet hours that are kept.
+    pub dimming: Option<Dimming>,
     /// Whether the file's ceiling holds though the plan knows a lower one to be safe.
     pub above_safe: bool,
 }
@@ -63,7 +65,10 @@ impl Ready {
         let mut pipeline = pipeline(wall, &patch, choices)?;
         pipeline.set_dither(wall.show.dither && may_dither(settings.rate));
         pipeline.show(source, Duration::ZERO);
-        let (live, _) = Live::new(pipeline, &patch).map_err(drive_failure)?;
+        let (mut live, _) = Live::new(pipeline, &patch).map_err(drive_failure)?;
+        if let Some(dimming) = &choices.dimming {
+            live.set_dimming(dimming.clone());
+        }
         Ok(Self { patch, settings, live })
     }
 }
@@ -274,14 +279,21 @@ fn pipeline(wall: &Wall, patch: &Patch, choices: &Choices) -> Result<Pipeline, F
     let finish = Finish { channels: channels(common.channels), ceiling: common.ceiling };
     #[expect(clippy::cast_possible_truncation, reason = "0 to 1")]
     let share = choices.brightness.unwrap_or(wall.show.brightness as f32);
-    let brightness = Brightness::new(share).ok_or_else(|| {
-        Failure::other(format!("the brightness is {share}"), "give --brightness from 0 to 1")
-    })?;
+    let full = brightness(share)?;
+    // A show that begins in quiet hours begins dim.
+    let brightness = choices.dimming.as_ref().map_or(full, Dimming::wanted);
     let mut pipeline = Pipeline::new(common.columns, common.rows, finish, brightness);
     pipeline.set_look(look(wall)?);
     let few = wall.receiver.link == Link::Usb && wall.receiver.colour_bits == 16;
     pipeline.set_strip(emitters(wall)?, if few { Steps::FiveSixFive } else { Steps::Eight });
     Ok(pipeline)
+}
+
+/// A share of the ceiling.
+pub fn brightness(share: f32) -> Result<Brightness, Failure> {
+    Brightness::new(share).ok_or_else(|| {
+        Failure::other(format!("the brightness is {share}"), "give --brightness from 0 to 1")
+    })
 }
 
 /// How pictures are laid on a wall.

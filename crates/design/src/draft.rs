@@ -328,9 +328,17 @@ brightness = 0.8                  # of the ceiling
 # filter = \"area\"                 # or sharp: crisper edges
 # dither = true                     # in time, from 50 frames a second on
 # quiet_hours = [{ from = \"23:00\", to = \"07:00\", brightness = 0.0 }]
-# [[show.running_order]]
-# source = \"pictures/tide.gif\"
+# [[show.running_order]]            # as many as there are scenes
+# source = \"pictures/tide.gif\"    # or tide, text:Open, clock
 # seconds = 20
+# repeats = 1                       # times from its beginning before the next
+# fade = 2                          # over what was there before
+# from = \"08:00\"                  # due from here to there, on these days alone
+# to = \"23:00\"
+# days = [\"mon\", \"tue\", \"wed\", \"thu\", \"fri\"]
+# over = \"clock\"                  # laid over it: where that is black, the scene is seen
+# strength = 0.8                    # of what is laid over it
+# on_failure = \"keep\"             # the last frame; or next, or another source
 ";
 
 fn first(items: &[u32]) -> u32 {

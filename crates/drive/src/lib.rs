@@ -15,6 +15,7 @@
 //! | [`resolve`] | names of receivers to addresses |
 //! | [`health`] | what became of the frames |
 //! | [`incoming`] | light from other senders, as a source |
+//! | [`ordered`] | the running order and quiet hours by the computer's clock |
 //! | [`piped`] | frames from any program through a pipe, as a source |
 //! | [`receive`] | a receiver in software, without a socket |
 //! | [`Spread`] | lengths of time, counted by size |
@@ -40,6 +41,7 @@ pub mod live;
 mod meter;
 mod numbered;
 mod numbering;
+pub mod ordered;
 pub mod pacer;
 pub mod piped;
 pub mod player;
@@ -62,6 +64,7 @@ pub use incoming::{Incoming, IncomingHealth, Listening};
 pub use inquiry::Told;
 pub use live::{Live, Remote, may_dither};
 pub use numbered::Arranged;
+pub use ordered::{Dimming, OrderRemote, Ordered};
 pub use pacer::{FramesPerSecond, Rate, Tempo};
 pub use piped::Piped;
 pub use player::{Handover, Player};

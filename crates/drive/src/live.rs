@@ -8,7 +8,7 @@ use std::time::Duration;
 use glowloom_show::{Areas, Channels, DeviceFrame, Pipeline, Shares, dither};
 use glowloom_wire::{Balance, Patch, patch};
 
-use crate::{Change, DriveError, FrameError, Frames, Rate, SupplyGuard};
+use crate::{Change, Dimming, DriveError, FrameError, Frames, Rate, SupplyGuard};
 
 type Order = Box<dyn FnOnce(&mut Pipeline, Duration) + Send>;
 
@@ -17,6 +17,7 @@ pub struct Live {
     pipeline: Pipeline,
     frame: DeviceFrame,
     guard: Option<SupplyGuard>,
+    dimming: Option<Dimming>,
     orders: mpsc::Receiver<Order>,
     /// Dither is off because frames come too slowly for it.
     too_slow: bool,
@@ -49,8 +50,13 @@ impl Live {
         pipeline.set_areas(areas(patch));
         let (sender, orders) = mpsc::channel();
         let guard = SupplyGuard::of(patch);
-        let live = Self { pipeline, frame, guard, orders, too_slow: false };
+        let live = Self { pipeline, frame, guard, dimming: None, orders, too_slow: false };
         Ok((live, Remote { orders: sender }))
+    }
+
+    /// Keeps quiet hours: from now on they say what the brightness is.
+    pub fn set_dimming(&mut self, dimming: Dimming) {
+        self.dimming = Some(dimming);
     }
 }
 
@@ -78,6 +84,9 @@ impl Frames for Live {
     fn frame(&mut self, at: Duration, into: &mut [u8]) -> Result<Change, FrameError> {
         for order in self.orders.try_iter() {
             order(&mut self.pipeline, at);
+        }
+        if let Some(dimming) = &mut self.dimming {
+            self.pipeline.set_brightness(dimming.brightness(at));
         }
         if let Some(guard) = &mut self.guard {
             self.pipeline.set_share(guard.begin(at));

@@ -26,6 +26,12 @@ impl Zone {
         TimeZone::get(name).map(Self).map_err(wrong)
     }
 
+    /// Coordinated universal time, which needs no rules.
+    #[must_use]
+    pub fn utc() -> Self {
+        Self(TimeZone::UTC)
+    }
+
     /// The zone that this computer is in.
     ///
     /// # Errors

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
+use glowloom_drive::{Ordered, Zone};
 use glowloom_plan::power::Showing;
 use glowloom_show::{Preview, Sizing, harbour, png};
 
@@ -14,7 +15,7 @@ use crate::network::Network;
 use crate::painter::Painter;
 use crate::stage::{self, Choices, Stage};
 use crate::stopping::Stop;
-use crate::{files, health, opened, output, report, sources};
+use crate::{files, health, opened, order, output, report};
 
 /// The wall of the demo.
 const WALL: &str = include_str!("../../../../examples/walls/tidewall.toml");
@@ -36,13 +37,21 @@ pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
     let opened = opened::open(&wall)?;
     let plan = glowloom_plan::plan(&opened.wall);
     let laying = stage::laying(&opened.wall, Sizing::Fill);
-    let source = sources::running_order(&opened, laying, &mut Network::deaf())?;
+    // A demo begins at the beginning, and is bright at night too.
+    let scenes = order::scenes(&opened, laying, &mut Network::deaf())?;
+    let (source, _) =
+        Ordered::new(scenes, None, Zone::of_this_computer().unwrap_or_else(|_| Zone::utc()));
     output::write(&report::plan(&opened, &plan, Showing::WHITE, ""))?;
     stage::warn(&plan);
     let stop = Stop::new(arguments.end.after)?;
-    let choices =
-        Choices { brightness: None, multicast: false, leave_lit: false, above_safe: false };
-    let stage = Stage::open(&opened.wall, &plan, source, &choices)?;
+    let choices = Choices {
+        brightness: None,
+        dimming: None,
+        multicast: false,
+        leave_lit: false,
+        above_safe: false,
+    };
+    let stage = Stage::open(&opened.wall, &plan, Box::new(source), &choices)?;
     output::write(&format!("\nPlaying on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
     watch(stage::preview(&opened.wall, &stage.patch)?, &stage, &stop)?;
     let panels = stage.panels.health();

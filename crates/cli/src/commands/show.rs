@@ -16,19 +16,13 @@ use crate::opened::Opened;
 use crate::running::{Running, Teller};
 use crate::stage::{self, Choices, Stage};
 use crate::stopping::Stop;
-use crate::{health, opened, output, sources};
+use crate::{health, opened, order, output, report, sources};
 
 /// How often the terminal is told.
 const TOLD: Duration = Duration::from_millis(500);
 
 pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
-    let Ready { opened, plan, source, mut network } = prepare(arguments)?;
-    let choices = Choices {
-        brightness: arguments.brightness,
-        multicast: arguments.multicast,
-        leave_lit: arguments.leave_lit,
-        above_safe: arguments.above_safe,
-    };
+    let Ready { opened, plan, source, mut network, mut playing, choices } = prepare(arguments)?;
     let stop = Stop::or_again(arguments.end.after)?;
     let mut stage = Stage::open(&opened.wall, &plan, source, &choices)?;
     output::write(&format!("Playing on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
@@ -41,17 +35,28 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
         stop.wait(TOLD);
         if stop.again() {
             line.clear();
-            (stage, name) = again(arguments, &choices, stage, name, &mut network)?;
+            if let Some(playing) = &mut playing {
+                playing.keep();
+            }
+            let after;
+            (stage, after) = again(arguments, stage)?;
+            if let Some(after) = after {
+                (name, network, playing) = (after.name, after.network, after.playing);
+            }
         }
         let health = stage.health();
         stage::unbroken(&health)?;
         teller.tell(|| Running::new(&name, began.elapsed(), &health, &stage.panels.health()));
-        for trouble in troubles.since(&health).into_iter().chain(network.news()) {
+        let order = playing.as_mut().map(order::Playing::news).unwrap_or_default();
+        for trouble in troubles.since(&health).into_iter().chain(network.news()).chain(order) {
             line.note(&trouble);
         }
         line.put(&health::line(&health));
+        if let Some(playing) = &mut playing {
+            playing.keep();
+        }
     }
-    drop((line, teller));
+    drop((line, teller, playing));
     output::write(&format!("{}{}", ending(&stage.close()), network.ending()))?;
     Ok(ExitCode::SUCCESS)
 }
@@ -62,6 +67,15 @@ struct Ready<'a> {
     plan: Plan,
     source: Box<dyn Source>,
     network: Network<'a>,
+    playing: Option<order::Playing>,
+    choices: Choices,
+}
+
+/// What goes with a stage that plays by a wall file that was read again.
+struct After<'a> {
+    name: String,
+    network: Network<'a>,
+    playing: Option<order::Playing>,
 }
 
 fn prepare(arguments: &Show) -> Result<Ready<'_>, Failure> {
@@ -69,21 +83,25 @@ fn prepare(arguments: &Show) -> Result<Ready<'_>, Failure> {
     let plan = glowloom_plan::plan(&opened.wall);
     let laying = stage::laying(&opened.wall, arguments.size.into());
     let mut network = Network::of(&opened.wall, arguments)?;
-    let source = if arguments.sources.is_empty() {
-        sources::running_order(&opened, laying, &mut network)?
+    let (source, playing) = if arguments.sources.is_empty() {
+        let (source, playing) = order::play(&opened, laying, &mut network)?;
+        (source, Some(playing))
     } else {
-        sources::asked_for(
-            &arguments.sources,
-            arguments.seconds,
-            laying,
-            &opened.wall,
-            &mut network,
-        )?
+        let names = &arguments.sources;
+        let seconds = arguments.seconds;
+        (sources::asked_for(names, seconds, laying, &opened.wall, &mut network)?, None)
     };
     network.warn();
     stage::warn(&plan);
-    if arguments.sources.is_empty() && !opened.wall.show.quiet_hours.is_empty() {
-        output::note("note: this version does not keep the quiet hours of the wall file");
+    let dimming = match &playing {
+        Some(playing) => Some(playing.dimming(&opened.wall.show, arguments.brightness)?),
+        None => None,
+    };
+    if let Some(wanted) = dimming.as_ref().map(|dimming| dimming.wanted().share())
+        && f64::from(wanted)
+            < f64::from(arguments.brightness.unwrap_or(f32::MAX)).min(opened.wall.show.brightness)
+    {
+        output::note(&format!("note: quiet hours: dimmed to {} %", report::percent(wanted.into())));
     }
     if arguments.leave_lit && opened.wall.receiver.on_loss != OnLoss::Keep {
         output::note(
@@ -91,17 +109,19 @@ fn prepare(arguments: &Show) -> Result<Ready<'_>, Failure> {
              for the picture to stay",
         );
     }
-    Ok(Ready { opened, plan, source, network })
+    let choices = Choices {
+        brightness: arguments.brightness,
+        dimming,
+        multicast: arguments.multicast,
+        leave_lit: arguments.leave_lit,
+        above_safe: arguments.above_safe,
+    };
+    Ok(Ready { opened, plan, source, network, playing, choices })
 }
 
-/// Reads the wall file again and plays on by it; by the old one where that cannot be.
-fn again<'a>(
-    arguments: &'a Show,
-    choices: &Choices,
-    stage: Stage,
-    name: String,
-    network: &mut Network<'a>,
-) -> Result<(Stage, String), Failure> {
+/// Reads the wall file again and plays on by it; by the old one, with nothing in [`After`]'s place, where that
+/// cannot be.
+fn again(arguments: &Show, stage: Stage) -> Result<(Stage, Option<After<'_>>), Failure> {
     let shown = output::shown(&arguments.wall);
     let ready = if arguments.sources.iter().any(|source| is_input(source)) {
         Err(Failure::other(
@@ -113,22 +133,24 @@ fn again<'a>(
     };
     let replaced = match ready {
         Err(failure) => Err((Some(Box::new(stage)), failure)),
-        Ok(new) => stage.replace(&new.opened.wall, &new.plan, new.source, choices).map(|stage| {
-            *network = new.network;
-            (stage, new.opened.wall.name.clone())
-        }),
+        Ok(Ready { opened, plan, source, network, playing, choices }) => {
+            let name = opened.wall.name.clone();
+            stage
+                .replace(&opened.wall, &plan, source, &choices)
+                .map(|stage| (stage, After { name, network, playing }))
+        }
     };
     match replaced {
-        Ok((stage, name)) => {
+        Ok((stage, after)) => {
             output::note(&format!("{shown} was read again: playing on {}", health::places(&stage)));
-            Ok((stage, name))
+            Ok((stage, Some(after)))
         }
         Err((Some(stage), failure)) => {
             output::problem(&failure);
             output::note(&format!(
                 "{shown} was read again and cannot be played: the show goes on as it was"
             ));
-            Ok((*stage, name))
+            Ok((*stage, None))
         }
         Err((None, failure)) => Err(failure),
     }

@@ -5,13 +5,12 @@ use glowloom_units::{
 };
 
 use super::power::unknown_key;
-use super::{Wrong, colour, or};
+use super::{Wrong, or, showing};
 use crate::catalogue::board::Body;
 use crate::catalogue::{board as boards, cloth, filament as filaments};
-use crate::text::{self, Text, Written};
+use crate::text::{self, Text};
 use crate::wall::{
-    Baffle, Board, CutBy, Cuts, Diffuser, Filter, Fixing, Hanging, Paper, Prices, QuietHours,
-    Scene, Show, Strip, WireBuying,
+    Baffle, Board, CutBy, Cuts, Diffuser, Fixing, Hanging, Paper, Prices, Show, Strip, WireBuying,
 };
 
 /// All of it.
@@ -35,7 +34,7 @@ pub fn making(text: &Text, strip: Option<&Strip>, wrong: &mut Wrong) -> Option<M
     let pitch = strip.map_or(USUAL_PITCH, |strip| strip.pixels_per_metre.pitch());
     let baffle = text.baffle.as_ref().map(|section| baffle(section, pitch, wrong));
     let board = text.board.as_ref().map(|section| board(section, wrong));
-    let show = show(text.show.as_ref(), wrong);
+    let show = showing::show(text.show.as_ref(), wrong);
     // A section that is there but wrong must not pass for one that is absent.
     if matches!(baffle, Some(None)) || matches!(board, Some(None)) {
         return None;
@@ -190,39 +189,4 @@ fn cuts(section: Option<&text::Cuts>) -> Cuts {
         by: or(section.and_then(|cuts| cuts.by.as_ref()), CutBy::Wall),
         splices: or(section.and_then(|cuts| cuts.splices.as_ref()), false),
     }
-}
-
-fn show(section: Option<&text::Show>, wrong: &mut Wrong) -> Option<Show> {
-    let empty = text::Show::default();
-    let section = section.unwrap_or(&empty);
-    let quiet = entries(section.quiet_hours.as_ref(), |entry: &text::QuietHours| {
-        let from = required!(entry.from, wrong);
-        let to = required!(entry.to, wrong);
-        let (from, to) = (from?.value, to?.value);
-        Some(QuietHours { from, to, brightness: or(entry.brightness.as_ref(), 0.0) })
-    });
-    let order = entries(section.running_order.as_ref(), |entry: &text::Scene| {
-        let source = required!(entry.source, wrong)?;
-        let seconds = or(entry.seconds.as_ref(), Seconds(20.0));
-        Some(Scene { source: source.value.clone(), seconds })
-    });
-    Some(Show {
-        brightness: or(section.brightness.as_ref(), 0.8),
-        saturation: or(section.saturation.as_ref(), 1.0),
-        white_point: colour::white_point(section.white_point.as_ref(), wrong),
-        dither: or(section.dither.as_ref(), true),
-        filter: or(section.filter.as_ref(), Filter::Area),
-        quiet_hours: quiet?,
-        running_order: order?,
-    })
-}
-
-/// Every entry of a list, checked; `None` if one is wrong, after all were looked at.
-fn entries<R, T>(
-    written: Option<&Written<Vec<Written<R>>>>,
-    mut check: impl FnMut(&R) -> Option<T>,
-) -> Option<Vec<T>> {
-    let list = written.map(|w| w.value.as_slice()).unwrap_or_default();
-    let checked: Vec<Option<T>> = list.iter().map(|entry| check(&entry.value)).collect();
-    checked.into_iter().collect()
 }

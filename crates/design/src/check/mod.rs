@@ -23,6 +23,7 @@ mod making;
 mod measured;
 mod panels;
 mod power;
+mod showing;
 
 use crate::diagnostic::{Code, Diagnostic, code};
 use crate::text::{self, Text, Written};

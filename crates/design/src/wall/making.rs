@@ -1,10 +1,10 @@
-//! What is printed, cut, hung, paid for and shown.
+//! What is printed, cut, hung and paid for.
 
 use std::collections::BTreeMap;
 
 use glowloom_units::{
-    Chromaticity, GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, Pascals,
-    Seconds, VolumeFlow,
+    GramsPerCubicCentimetre, Kilograms, KilogramsPerSquareMetre, Metres, Pascals, Seconds,
+    VolumeFlow,
 };
 
 pub use crate::catalogue::board::Body;
@@ -203,52 +203,4 @@ pub struct Cuts {
     pub by: CutBy,
     /// Whether a strip may be joined from two pieces.
     pub splices: bool,
-}
-
-/// Hours in which the wall is dimmed.
-#[derive(Clone, Debug, PartialEq)]
-pub struct QuietHours {
-    /// Minute of the day, 0 to 1439.
-    pub from: u32,
-    /// Minute of the day, 0 to 1439; before `from`: the next morning.
-    pub to: u32,
-    /// Of the ceiling, 0 to 1.
-    pub brightness: f64,
-}
-
-/// One entry of the running order.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Scene {
-    /// A file beside the wall file, or a picture made by code.
-    pub source: String,
-    /// How long.
-    pub seconds: Seconds,
-}
-
-/// How pictures are made smaller.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Filter {
-    /// The mean of what a pixel of the wall covers.
-    Area,
-    /// Crisper edges, with a little ringing beside them.
-    Sharp,
-}
-
-/// What the wall shows.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Show {
-    /// Of the ceiling, 0 to 1.
-    pub brightness: f64,
-    /// How far colours are from grey, times so much: 0 to 2.
-    pub saturation: f64,
-    /// What is white in pictures.
-    pub white_point: Chromaticity,
-    /// Whether bytes are dithered where the rate allows it.
-    pub dither: bool,
-    /// How pictures are made smaller.
-    pub filter: Filter,
-    /// When it is dimmed.
-    pub quiet_hours: Vec<QuietHours>,
-    /// What it shows, in order, over and over.
-    pub running_order: Vec<Scene>,
 }

@@ -9,6 +9,7 @@ mod measured;
 mod panel;
 mod power;
 mod receiver;
+mod showing;
 mod strip;
 
 use std::collections::BTreeMap;
@@ -18,14 +19,15 @@ use glowloom_units::{Amps, Figures, Metres, OhmsPerMetre};
 
 pub use feed::{Edge, Feed, Wire};
 pub use making::{
-    Baffle, Board, Body, CutBy, Cuts, Diffuser, Filter, Fixing, Hanging, Paper, Prices, QuietHours,
-    Scene, Show, SupplyOn, WireBuying,
+    Baffle, Board, Body, CutBy, Cuts, Diffuser, Fixing, Hanging, Paper, Prices, SupplyOn,
+    WireBuying,
 };
 pub use measured::{Current, Figure, Lit, Measured, Subject, Tips};
 pub(crate) use panel::shared;
 pub use panel::{Corner, Direction, Jumpers, Panel, Path, Turn};
 pub use power::{Mains, MainsColours, Power, Supply};
 pub use receiver::{Address, DataLevel, Link, OnLoss, Protocol, Receiver};
+pub use showing::{Filter, OnFailure, Over, QuietHours, Scene, Show, Weekday};
 pub use strip::{Light, Order, Strip};
 
 use crate::diagnostic::Place;

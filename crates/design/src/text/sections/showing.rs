@@ -6,7 +6,7 @@ use super::{chromaticity, share};
 use crate::text::Written;
 use crate::text::keys::{keys, section};
 use crate::text::values::Value;
-use crate::wall::{CutBy, Filter, Paper};
+use crate::wall::{CutBy, Filter, Paper, Weekday};
 
 section! {
     /// `[book]`
@@ -41,11 +41,11 @@ section! {
         dither: bool = |v| v.flag(),
         /// How pictures are made smaller: `"area"`, or `"sharp"` (Lanczos) with crisper edges; absent: `"area"`.
         filter: Filter = |v| v.choice(&[("area", Filter::Area), ("sharp", Filter::Sharp)]),
-        /// When it is dimmed: a list of `{ from, to, brightness }`.
+        /// When it is dimmed while the running order plays: a list of `{ from, to, brightness }`; the lowest that holds counts.
         quiet_hours: Vec<Written<QuietHours>> = |v| v.list(0..=100, |v| {
             v.inline("a table, such as { from = \"23:00\", to = \"07:00\", brightness = 0 }", QuietHours::read)
         }),
-        /// What it shows, in order: a list of `{ source, seconds }`.
+        /// What it shows, in order, over and over: a list of `{ source, seconds, .. }`. While no entry is due, the wall is dark.
         running_order: Vec<Written<Scene>> = |v| v.list(0..=10_000, |v| {
             v.inline("a table, such as { source = \"tide.gif\", seconds = 20 }", Scene::read)
         }),
@@ -59,7 +59,7 @@ section! {
         from: u32 = time_of_day,
         /// `"07:00"`; before `from`: the next morning.
         to: u32 = time_of_day,
-        /// Of the ceiling, 0 to 1.
+        /// Of the ceiling, 0 to 1; reached evenly for the eye, black to full in a minute.
         brightness: f64 = share,
     }
 }
@@ -71,6 +71,22 @@ section! {
         source: String = |v| v.text(),
         /// How long, s; absent: 20.
         seconds: Seconds = |v| v.quantity(Seconds, |s: Seconds| s.0, 0.01..=1e9),
+        /// How often it plays from its beginning, `seconds` each time, before the next has its turn; absent: 1.
+        repeats: u32 = |v| v.count(1..=100_000),
+        /// Due from this time of day on, such as `"17:30"`, by the computer's clock; absent: midnight.
+        from: u32 = time_of_day,
+        /// Due until this time of day; before `from`: the next morning; absent: midnight.
+        to: u32 = time_of_day,
+        /// Due on these days alone: a list of `"mon"` to `"sun"`; hours over midnight belong to the day on which they begin; absent: every day.
+        days: Vec<Written<Weekday>> = |v| v.list(1..=7, |v| v.choice(Weekday::WORDS)),
+        /// How long it fades in over what was there before, s, no longer than `seconds`; absent: 0.
+        fade: Seconds = |v| v.quantity(Seconds, |s: Seconds| s.0, 0.0..=60.0),
+        /// A second source laid over it, such as `"clock"`: it covers as it is bright, and where it is black what is below is seen.
+        over: String = |v| v.text(),
+        /// How much of what is laid over it is seen, 0 to 1; absent: 1.
+        strength: f64 = share,
+        /// When the source fails or stalls: `"keep"` its last frame, go on to the `"next"` entry, or the name of another source to show instead; absent: `"keep"`.
+        on_failure: String = |v| v.text(),
     }
 }
 
