@@ -17,7 +17,7 @@ use crate::failure::Failure;
 use crate::files;
 use crate::network::Network;
 use crate::stage;
-use crate::worded::{self, Lettering, Worded};
+use crate::worded::{self, Lettering, Sound, Worded};
 
 /// The largest picture file that is read, bytes; and the most for all that take turns.
 const MOST_BYTES: usize = 256 << 20;
@@ -34,6 +34,8 @@ enum Asked {
     Network(Incoming),
     /// A text or a clock.
     Lettering { lettering: Lettering, wall: (u32, u32) },
+    /// A sound, drawn.
+    Sound(Sound),
     /// The bytes of a picture's file.
     Picture { shown: String, bytes: Arc<[u8]> },
 }
@@ -99,7 +101,7 @@ impl<'a, 'n> Reader<'a, 'n> {
 
     fn asked(&mut self, source: &Path) -> Result<Asked, Failure> {
         if let Some(named) = named(source, self.wall, self.network)? {
-            return Ok(named);
+            return named.of_folder(self.folder);
         }
         if let Some(known) = self.read.get(source) {
             return Ok(known.clone());
@@ -206,6 +208,7 @@ fn named(name: &Path, wall: &Wall, network: &mut Network<'_>) -> Result<Option<A
         Some(Worded::Lettering(lettering)) => {
             return Ok(Some(Asked::Lettering { lettering, wall: (wall.columns, wall.rows) }));
         }
+        Some(Worded::Sound(sound)) => return Ok(Some(Asked::Sound(sound))),
         None => {}
     }
     if let Some(made) = made_by_code().iter().find(|made| Path::new(made.name) == name) {
@@ -229,10 +232,17 @@ fn picture(shown: String, bytes: Vec<u8>) -> Result<Asked, Failure> {
 }
 
 impl Asked {
+    /// The same as the running order of a wall file in a folder means it: what it reads lies there.
+    fn of_folder(self, folder: &Path) -> Result<Self, Failure> {
+        let Self::Sound(sound) = self else { return Ok(self) };
+        inside(sound.file())?;
+        Ok(Self::Sound(sound.within(folder)))
+    }
+
     /// Bytes that are held for it.
     fn bytes(&self) -> usize {
         match self {
-            Self::Made(_) | Self::Network(_) | Self::Lettering { .. } => 0,
+            Self::Made(_) | Self::Network(_) | Self::Lettering { .. } | Self::Sound(_) => 0,
             Self::Picture { bytes, .. } => bytes.len(),
         }
     }
@@ -241,6 +251,7 @@ impl Asked {
         match self {
             Self::Made(made) => Ok(made.source()),
             Self::Network(incoming) => Ok(incoming.source()),
+            Self::Sound(sound) => sound.told(),
             // The errors say what to do.
             Self::Lettering { lettering, wall } => lettering
                 .source(*wall)
@@ -260,6 +271,10 @@ impl Asked {
             Self::Network(incoming) => Ok(incoming.source()),
             Self::Lettering { lettering, wall } => {
                 lettering.source(*wall).map_err(|error| SourceError::Frames(error.to_string()))
+            }
+            Self::Sound(sound) => {
+                let sounding = sound.source().map_err(SourceError::Frames)?;
+                Ok(Box::new(sounding))
             }
             Self::Picture { bytes, .. } => {
                 let picture = Picture::open(Arc::clone(bytes))?;

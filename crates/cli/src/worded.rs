@@ -1,6 +1,8 @@
 //! Sources that are written as words: `text:Hello`, `clock`, `frames,rate=25`. What is chosen stands behind
 //! the first word, each choice after a comma, as a name alone or with its value after `=`.
 
+mod sound;
+
 use std::num::NonZeroU32;
 use std::str::FromStr;
 
@@ -15,11 +17,15 @@ use glowloom_show::made::PixelsPerSecond;
 use crate::failure::Failure;
 use crate::stage;
 
+pub use self::sound::Sound;
+
 /// A source in words that has been understood.
 #[derive(Clone, Debug)]
 pub enum Worded {
     /// Something to read.
     Lettering(Lettering),
+    /// Something to hear.
+    Sound(Sound),
     /// Raw frames on standard input, at a rate if one is given.
     Frames { rate: Option<Rate> },
 }
@@ -66,6 +72,7 @@ pub fn read(name: &str) -> Result<Option<Worded>, Failure> {
             format!("{name:?} has a colon, and a clock has no text"),
             "part choices by commas, such as clock,hours=12,seconds=sweep",
         )),
+        ("sound", file) => sound::read(file, &choices).map(|sound| Some(Worded::Sound(sound))),
         ("frames", None) => read_frames(&choices).map(Some),
         _ => Ok(None),
     }

@@ -88,7 +88,8 @@ fn lossless_pictures_are_equal_pixel_by_pixel() {
         for (n, (ours, theirs)) in ours.iter().zip(raw.chunks_exact(each)).enumerate() {
             assert!(*ours == linear(theirs), "{source}: picture {n} and the raw frame");
             let png = std::fs::read(folder.path().join(format!("{:02}.png", n + 1))).unwrap();
-            let mut still = Picture::open(std::sync::Arc::<[u8]>::from(png)).unwrap().into_source(Sizing::Fill);
+            let mut still =
+                Picture::open(std::sync::Arc::<[u8]>::from(png)).unwrap().into_source(Sizing::Fill);
             let mut frame = LinearFrame::new(SIZE.0, SIZE.1);
             still.draw(Duration::ZERO, &mut frame).unwrap();
             assert!(ours == frame.values(), "{source}: picture {n} and the PNG");

@@ -65,6 +65,13 @@ fn frames_are_asked_for_with_a_rate() {
     assert_eq!((rate("frames"), rate("frames,rate=29.97")), (None, Some(29.97)));
 }
 
+#[test]
+fn a_sound_is_a_file_and_a_picture_of_it() {
+    let Ok(Some(Worded::Sound(sound))) = read("sound,picture=lamps:a/b:c.wav") else { panic!() };
+    assert_eq!(sound.file(), std::path::Path::new("a/b:c.wav"));
+    assert!(format!("{sound:?}").contains("lamps"));
+}
+
 /// What was found, and what to write.
 #[test]
 fn wrong_words_are_told() {
@@ -80,6 +87,9 @@ fn wrong_words_are_told() {
         ("text,flow=up:a", "\"flow=up\"", "one of auto, still, wrap, scroll"),
         ("clock,hours=13", "\"hours=13\"", "one of 24, 12"),
         ("clock,zone=Europe/Atlantis", "\"Europe/Atlantis\"", "such as Europe/Paris"),
+        ("sound", "nothing to hear", "a WAV file after a colon"),
+        ("sound,picture=bars:a.wav", "\"picture=bars\"", "one of swell, lamps, rings"),
+        ("sound,volume=3:a.wav", "\"volume=3\"", "among picture"),
         ("frames,rate=0", "0", "1 to 1000"),
         ("frames,fps=3", "\"fps=3\"", "among rate"),
     ] {
