@@ -1,0 +1,16 @@
+// Runs every test; the one argument is the folder of packets.txt.
+#include "check.hpp"
+#include "tests.hpp"
+
+int main(int count, char** arguments) {
+    test_packets(count > 1 ? arguments[1] : "test");
+    test_slip();
+    test_receiver();
+    test_guard();
+    test_store();
+    test_orders();
+    test_device();
+    test_waveforms();
+    std::printf("%d checks, %d failed\n", check::made, check::failed);
+    return check::failed == 0 ? 0 : 1;
+}
