@@ -147,6 +147,14 @@ fn dither_keeps_what_it_states() {
     run("dither.py", &[example("colours")]);
 }
 
+#[test]
+fn no_strobe_leaves_the_flash_guard() {
+    if !can("the count of flashes", &["numpy"], &[]) {
+        return;
+    }
+    run("flashes.py", &[example("guarded")]);
+}
+
 /// An example of the room that shows.
 fn example(name: &str) -> PathBuf {
     let arguments = ["build", "--quiet", "-p", "glowloom-show", "--example", name];

@@ -284,6 +284,8 @@ fn pipeline(wall: &Wall, patch: &Patch, choices: &Choices) -> Result<Pipeline, F
     let brightness = choices.dimming.as_ref().map_or(full, Dimming::wanted);
     let mut pipeline = Pipeline::new(common.columns, common.rows, finish, brightness);
     pipeline.set_look(look(wall)?);
+    let (across, down) = glowloom_plan::optics::field_pixels(wall);
+    pipeline.set_field(across, down);
     let few = wall.receiver.link == Link::Usb && wall.receiver.colour_bits == 16;
     pipeline.set_strip(emitters(wall)?, if few { Steps::FiveSixFive } else { Steps::Eight });
     Ok(pipeline)

@@ -87,14 +87,19 @@ fn levels_come_through_under_the_ceiling_and_go_when_the_sender_does() {
 /// Ten flashes a second come in; three a second leave, and three more at the very start. They are counted
 /// over the whole time: when a frame is seen here depends on how busy the computer is. What leaves in any
 /// one second is held against a clock that is handed in, in `glowloom-show`.
+///
+/// A change among states of 0.80 of full light and more is no flash (WCAG 2.3.1), and the guard lets it pass.
+/// Where frames come late it may hold the wall bright between two flashes, so that counts here.
 #[test]
 fn the_flash_guard_stands_behind_it() {
     let (patch, panels) = Wall::new(Protocol::E131).open(OnLoss::Keep);
     let patch = Arc::new(patch);
     let (player, incoming) = play(&patch);
     let socket = UdpSocket::bind("127.0.0.1:0").unwrap();
-    let (mut frame, mut rises, mut low, mut high) = (Vec::new(), 0, u8::MAX, 0);
+    let (mut frame, mut rises, mut low, mut high) = (Vec::new(), 0u32, u8::MAX, 0);
     let mut rising = false;
+    // 0.80 of full light, less half a step of rounding.
+    let dark = |level: u8| level < 203;
     let start = Instant::now();
     while start.elapsed() < Duration::from_secs(4) {
         let phase = start.elapsed().as_millis() / 50 % 2;
@@ -102,17 +107,20 @@ fn the_flash_guard_stands_behind_it() {
         if panels.wait_for_frame(Duration::from_millis(10), &mut frame).is_some() {
             let level = frame[300];
             // A rise or fall by a tenth of full light (the guard's own, WCAG 2.x), less rounding.
-            if !rising && level > low.saturating_add(26) {
+            if !rising && dark(low) && level > low.saturating_add(26) {
                 (rising, high) = (true, level);
                 rises += 1;
-            } else if rising && level.saturating_add(26) < high {
+            } else if rising && dark(level) && level.saturating_add(26) < high {
                 (rising, low) = (false, level);
             }
             (low, high) = (low.min(level), high.max(level));
         }
     }
     assert!(rises > 0, "nothing was shown at all");
-    assert!(rises <= 3 * start.elapsed().as_secs() + 3, "{rises} flashes in {:?}", start.elapsed());
+    // Frames are drawn up to three ticks ahead; three rises come in each second but a millisecond.
+    let seconds = start.elapsed().as_secs_f64() + 3.0 / 60.0;
+    let most = 3 * ((seconds / 0.999) as u32 + 1);
+    assert!(rises <= most, "{rises} flashes in {seconds} s");
     assert!(incoming.health().counts.shown > 100);
     player.stop();
 }

@@ -5,7 +5,7 @@ mod support;
 use std::f64::consts::PI;
 
 use glowloom_plan::optics::cell::Cell;
-use glowloom_plan::optics::{Optics, acuity, optics};
+use glowloom_plan::optics::{Optics, acuity, field_pixels, optics};
 use glowloom_units::Metres;
 
 fn of(text: &str) -> Optics {
@@ -30,6 +30,16 @@ fn merge_distances() {
     // Strips that lie further apart than their pixels are told apart from further away.
     let apart = of(&support::one(4, 4, "ws2812b-60", "strip_spacing = \"20 mm\"", ""));
     assert!((apart.merge_distance_m.0 - 68.75).abs() < 0.01);
+}
+
+/// From 4 m a field of 10 degrees is 0.70 m wide: 21 pixels of 33.3 mm.
+#[test]
+fn a_field_has_so_many_pixels() {
+    let (across, down) = field_pixels(&support::read(&support::tidewall()));
+    assert!((across - 20.997).abs() < 0.01 && (down - across).abs() < 1e-9, "{across} {down}");
+    let apart = support::one(4, 4, "ws2812b-60", "strip_spacing = \"20 mm\"", "");
+    let (across, down) = field_pixels(&support::read(&apart));
+    assert!((across.max(down) / across.min(down) - 1.2).abs() < 1e-9, "{across} {down}");
 }
 
 /// Black walls: what reaches the cloth is straight light alone. A small Lambertian source gives

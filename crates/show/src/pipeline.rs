@@ -162,6 +162,12 @@ impl Pipeline {
         self.dithers = dithers;
     }
 
+    /// How much of the picture a viewer has in one field of 10 degrees, in pixels across and down
+    /// ([`FlashGuard::set_field`]). For a wall that is dark.
+    pub fn set_field(&mut self, columns: f64, rows: f64) {
+        self.guard.set_field(columns, rows);
+    }
+
     /// Sets the brightness. The frames that follow go there within half a second.
     pub fn set_brightness(&mut self, brightness: Brightness) {
         self.wanted_brightness = brightness;

@@ -5,6 +5,7 @@
 
 use std::time::Duration;
 
+use glowloom_show::lettering::{Flow, Text, TextStyle};
 use glowloom_show::made::made_by_code;
 use glowloom_show::{
     Brightness, Channels, Drawn, Finish, LinearFrame, Pipeline, Source, SourceError,
@@ -303,25 +304,47 @@ fn after_a_strobe_the_picture_comes_through() {
     }
 }
 
-/// What is calm passes to the last bit: the pictures made by code, on walls of any size.
+/// What is calm passes to the last bit: the pictures made by code, on walls of any size, on those as well that reach beyond
+/// a viewer's field.
 #[test]
 fn calm_pictures_pass_untouched() {
     for made in made_by_code() {
         for (columns, rows) in [(60, 32), (8, 8), (2, 2), (1, 1), (90, 1)] {
-            let finish = Finish { channels: Channels::Rgb, ceiling: 255 };
-            let mut pipeline = Pipeline::new(columns, rows, finish, Brightness::FULL);
-            let mut device = pipeline.device_frame();
-            pipeline.show(made.source(), Duration::ZERO);
-            let mut alone = made.source();
-            let mut wanted = LinearFrame::new(columns, rows);
-            for now in steady(30, 40) {
-                pipeline.frame(now, &mut device).unwrap();
-                alone.draw(now, &mut wanted).unwrap();
-                assert_eq!(pipeline.shown().values(), wanted.values(), "{} {now:?}", made.name);
+            for field in [0.0, 21.0] {
+                passes_untouched(&|| made.source(), (columns, rows), field, made.name);
             }
-            assert_eq!(pipeline.held(), 0, "{} on {columns} x {rows}", made.name);
         }
     }
+}
+
+/// So does a text that runs, on the wall of the demo seen from where its people stand.
+#[test]
+fn texts_that_run_pass_untouched() {
+    for text in ["Smoked mackerel", "I I I I I I"] {
+        let style = TextStyle { flow: Flow::Scroll, ..TextStyle::default() };
+        let open = || Box::new(Text::new(text, style, (60, 32)).unwrap()) as Box<dyn Source>;
+        passes_untouched(&open, (60, 32), 21.0, text);
+    }
+}
+
+fn passes_untouched(
+    open: &dyn Fn() -> Box<dyn Source>,
+    (columns, rows): (u32, u32),
+    field: f64,
+    name: &str,
+) {
+    let finish = Finish { channels: Channels::Rgb, ceiling: 255 };
+    let mut pipeline = Pipeline::new(columns, rows, finish, Brightness::FULL);
+    pipeline.set_field(field, field);
+    let mut device = pipeline.device_frame();
+    pipeline.show(open(), Duration::ZERO);
+    let (mut alone, mut wanted) = (open(), LinearFrame::new(columns, rows));
+    for now in steady(30, 40) {
+        pipeline.frame(now, &mut device).unwrap();
+        alone.draw(now, &mut wanted).unwrap();
+        assert_eq!(pipeline.shown().values(), wanted.values(), "{name} {now:?}");
+    }
+    assert_eq!(pipeline.held(), 0, "{name} on {columns} x {rows}");
 }
 
 fn frame_times() -> impl Strategy<Value = Vec<Duration>> {

@@ -30,3 +30,10 @@ pub fn rule_of_thumb(pitch: Metres) -> Metres {
 pub fn letter_height(seen_from: Metres) -> Metres {
     seen_from * (2.0 * (LETTER / 2.0 * ARC_MINUTE).tan())
 }
+
+/// The side of a field of 10 degrees at that distance: 2 d tan(5 degrees). Flashes are counted in it
+/// (WCAG 2.2, success criterion 2.3.1: the area that may flash is a quarter of such a field).
+#[must_use]
+pub fn field(seen_from: Metres) -> Metres {
+    seen_from * (2.0 * (5.0f64).to_radians().tan())
+}

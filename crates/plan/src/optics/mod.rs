@@ -86,6 +86,15 @@ pub fn optics(wall: &Wall, ceiling: f64) -> Optics {
     }
 }
 
+/// How many pixels lie in a field of 10 degrees from the nearest viewer, across and down, where they are
+/// furthest apart.
+#[must_use]
+pub fn field_pixels(wall: &Wall) -> (f64, f64) {
+    let field = acuity::field(wall.seen_from);
+    let (right, down) = widest_steps(wall);
+    (field / right, field / down)
+}
+
 /// The largest steps from pixel to pixel of any panel, right and down as hung.
 fn widest_steps(wall: &Wall) -> (Metres, Metres) {
     let steps = wall.panels.iter().map(|panel| Built::of(wall, panel).steps());
