@@ -27,7 +27,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     (SOUND, &[UNITS]),
     (SHOW, &[UNITS, SOUND]),
     (DRIVE, &[WIRE, SHOW]),
-    (MEDIA, &[SHOW]),
+    (MEDIA, &[SHOW, SOUND]),
     ("glowloom", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA]),
     ("glowloom-tests", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA]),
 ];

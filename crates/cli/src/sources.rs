@@ -235,7 +235,7 @@ impl Asked {
     /// The same as the running order of a wall file in a folder means it: what it reads lies there.
     fn of_folder(self, folder: &Path) -> Result<Self, Failure> {
         let Self::Sound(sound) = self else { return Ok(self) };
-        inside(sound.file())?;
+        sound.file().map_or(Ok(()), inside)?;
         Ok(Self::Sound(sound.within(folder)))
     }
 
@@ -272,10 +272,7 @@ impl Asked {
             Self::Lettering { lettering, wall } => {
                 lettering.source(*wall).map_err(|error| SourceError::Frames(error.to_string()))
             }
-            Self::Sound(sound) => {
-                let sounding = sound.source().map_err(SourceError::Frames)?;
-                Ok(Box::new(sounding))
-            }
+            Self::Sound(sound) => sound.source(),
             Self::Picture { bytes, .. } => {
                 let picture = Picture::open(Arc::clone(bytes))?;
                 Ok(picture.into_source(laying))

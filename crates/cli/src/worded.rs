@@ -54,13 +54,17 @@ impl Lettering {
 /// Understands a source; `None`: it is not in words.
 pub fn read(name: &str) -> Result<Option<Worded>, Failure> {
     let (head, text) = match name.split_once(':') {
-        Some((head, text)) => (head, Some(text)),
-        None => (name, None),
+        // The name of a device may have a colon.
+        Some((head, text)) if !head.starts_with("microphone,") => (head, Some(text)),
+        _ => (name, None),
     };
     let mut parts = head.split(',');
     let word = parts.next().unwrap_or_default();
     let choices = parts.map(Choice::of).collect::<Vec<_>>();
     let lettering = |lettering| Some(Worded::Lettering(lettering));
+    if let Some(sound) = sound::read(word, text, &choices) {
+        return sound.map(|sound| Some(Worded::Sound(sound)));
+    }
     match (word, text) {
         ("text", Some(text)) => read_text(text, &choices).map(lettering),
         ("text", None) => Err(Failure::other(
@@ -72,7 +76,6 @@ pub fn read(name: &str) -> Result<Option<Worded>, Failure> {
             format!("{name:?} has a colon, and a clock has no text"),
             "part choices by commas, such as clock,hours=12,seconds=sweep",
         )),
-        ("sound", file) => sound::read(file, &choices).map(|sound| Some(Worded::Sound(sound))),
         ("frames", None) => read_frames(&choices).map(Some),
         _ => Ok(None),
     }

@@ -85,10 +85,11 @@ fn a_tone_raises_the_sea() {
 #[test]
 fn sounds_that_cannot_be_heard_are_told_before_anything_plays() {
     let folder = folder("");
+    std::fs::write(folder.path().join("broken.wav"), b"RIFF\x10\0\0\0WAVEfmt ").unwrap();
     for (source, wanted) in [
         ("sound:gone.wav", "cannot read gone.wav"),
-        ("sound:wall.toml", "no WAV file"),
-        ("sound", "a WAV file after a colon"),
+        ("sound:broken.wav", "no WAV file"),
+        ("sound", "a file of sound after a colon"),
     ] {
         let arguments = ["show", "wall.toml", source, "--for", "5s"];
         let (out, said) = ends(2, folder.path(), &arguments);

@@ -13,10 +13,12 @@
 //! | [`nut`] | raw pictures with sizes and times out of a pipe |
 //! | [`film`] | pictures as a source |
 //! | [`samples`] | sound as samples |
+//! | [`ears`] | the same, as it is drawn |
 
 pub mod capture;
 mod child;
 mod cut;
+pub mod ears;
 pub mod ffmpeg;
 pub mod film;
 pub mod input;
@@ -27,6 +29,7 @@ mod tail;
 
 pub use capture::{Camera, Microphone, Platform, Screen, Window};
 pub use cut::Cut;
+pub use ears::{Ears, Lateness};
 pub use ffmpeg::{Ffmpeg, Patience};
 pub use film::{Film, Showing};
 pub use input::{Input, InputError, Pace, TestPicture};

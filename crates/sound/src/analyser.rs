@@ -39,6 +39,12 @@ impl Rate {
         Seconds(samples as f64 / f64::from(self.0))
     }
 
+    /// The same in milliseconds.
+    #[must_use]
+    pub fn milliseconds(self, samples: u64) -> f64 {
+        self.length(samples).0 * 1000.0
+    }
+
     /// Samples of a window: the power of two that is nearest to 43 ms, 2,048 at 48,000 a second. Long enough
     /// to part tones 60 Hz from each other, short enough to place a beat.
     fn window(self) -> usize {

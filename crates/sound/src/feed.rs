@@ -25,7 +25,7 @@ pub enum Fed {
 
 /// Which samples of a sound that goes on for ever are due: told times, it counts samples.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Due {
+pub struct Due {
     rate: Rate,
     given: u64,
 }
@@ -35,12 +35,14 @@ pub(crate) struct Due {
 const MOST_AT_ONCE: u32 = 4;
 
 impl Due {
-    pub(crate) fn new(rate: Rate) -> Self {
+    /// At the beginning of a sound.
+    #[must_use]
+    pub fn new(rate: Rate) -> Self {
         Self { rate, given: 0 }
     }
 
     /// How many samples are to be passed over, and how many then given, until `at`.
-    pub(crate) fn until(&mut self, at: Duration) -> (u64, usize) {
+    pub fn until(&mut self, at: Duration) -> (u64, usize) {
         let rate = u128::from(self.rate.get());
         let due = at.as_nanos() * rate / Duration::from_secs(1).as_nanos();
         let due = u64::try_from(due).unwrap_or(u64::MAX).max(self.given);

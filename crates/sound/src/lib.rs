@@ -21,7 +21,7 @@ mod weighting;
 
 pub use analyser::{Analyser, Beat, Heard, Latency, Rate, SoundError};
 pub use bands::{Band, BandsPerOctave, bands};
-pub use feed::{Fed, Feed};
+pub use feed::{Due, Fed, Feed};
 pub use impression::Impression;
 pub use level::{Ballistics, Follower, QUIET, decibels};
 pub use recording::{Recording, RecordingError};

@@ -68,8 +68,13 @@ fn frames_are_asked_for_with_a_rate() {
 #[test]
 fn a_sound_is_a_file_and_a_picture_of_it() {
     let Ok(Some(Worded::Sound(sound))) = read("sound,picture=lamps:a/b:c.wav") else { panic!() };
-    assert_eq!(sound.file(), std::path::Path::new("a/b:c.wav"));
+    assert_eq!(sound.file(), Some(std::path::Path::new("a/b:c.wav")));
     assert!(format!("{sound:?}").contains("lamps"));
+    let Ok(Some(Worded::Sound(sound))) = read("microphone,picture=rings,device=hw:1") else {
+        panic!()
+    };
+    assert_eq!(sound.file(), None);
+    assert!(format!("{sound:?}").contains("hw:1"));
 }
 
 /// What was found, and what to write.
@@ -87,9 +92,12 @@ fn wrong_words_are_told() {
         ("text,flow=up:a", "\"flow=up\"", "one of auto, still, wrap, scroll"),
         ("clock,hours=13", "\"hours=13\"", "one of 24, 12"),
         ("clock,zone=Europe/Atlantis", "\"Europe/Atlantis\"", "such as Europe/Paris"),
-        ("sound", "nothing to hear", "a WAV file after a colon"),
+        ("sound", "nothing to hear", "a file of sound after a colon"),
         ("sound,picture=bars:a.wav", "\"picture=bars\"", "one of swell, lamps, rings"),
         ("sound,volume=3:a.wav", "\"volume=3\"", "among picture"),
+        ("microphone:left", "no text after a colon", "by commas"),
+        ("microphone,device", "\"device\"", "device=VALUE"),
+        ("microphone,gain=2", "\"gain=2\"", "picture, device"),
         ("frames,rate=0", "0", "1 to 1000"),
         ("frames,fps=3", "\"fps=3\"", "among rate"),
     ] {
