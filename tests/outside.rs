@@ -103,6 +103,17 @@ fn what_independent_senders_send_is_shown() {
 }
 
 #[test]
+fn an_independent_browser_sees_panels_and_is_believed() {
+    if !can("the independent browser of DNS-SD", &["zeroconf", "ddp.packet"], &[]) {
+        return;
+    }
+    let _alone = PORT.lock();
+    let folder = tempfile::tempdir().unwrap();
+    let wall = wall_with(&folder, "link = \"ethernet\"\nprotocol = \"ddp\"\n");
+    run("neighbours.py", &[program(), wall, folder.path().into()]);
+}
+
+#[test]
 fn an_independent_parser_reads_the_metrics() {
     if !can("the OpenMetrics parser", &["prometheus_client"], &[]) {
         return;

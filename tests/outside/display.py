@@ -16,12 +16,18 @@ class Display:
 
     def __init__(self, custom):
         self.custom, self.buffer, self.shown = custom, bytearray(1 << 16), []
-        self.last, self.end, self.packets = None, 0, 0
+        self.last, self.end, self.packets, self.asked = None, 0, 0, 0
 
     def take(self, data):
         packet = Packet.from_bytes(data)
         header = packet.header
         kind = header.packet_type
+        if kind.query:
+            # How it is, is asked once a second, and has no part in the frames.
+            assert header.id == ID.STATUS and not packet.data and len(data) == 10, header
+            assert not (kind.push or kind.timecode or kind.storage or kind.reply), kind
+            self.asked += 1
+            return
         assert kind.version == 1 and not (kind.timecode or kind.storage or kind.reply or kind.query), kind
         assert header.id == ID.DEFAULT, header
         assert len(packet.data) == header.length == len(data) - 10, (header, len(data))

@@ -59,8 +59,9 @@ def main(program, wall, work):
         slots[universe] = max(slots[universe], int(row["slot"]) + 2)
 
     capture = os.path.join(work, "show.pcap")
+    # Without the questions of DDP how receivers are, which go to the same port, and their answers.
     tshark = subprocess.Popen(
-        ["tshark", "-q", "-i", "lo", "-f", "udp port 5568", "-B", "64", "-F", "pcap", "-w", capture],
+        ["tshark", "-q", "-i", "lo", "-f", "udp port 5568 and udp[8] != 0x42 and udp[8] != 0x45", "-B", "64", "-F", "pcap", "-w", capture],
         stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
     )
     for line in tshark.stderr:

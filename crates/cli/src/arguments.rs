@@ -380,6 +380,9 @@ pub struct Show {
     /// Send no black at the end: boards with on_loss = "keep" then keep the last picture
     #[arg(long)]
     pub leave_lit: bool,
+    /// Send to the wall file's addresses alone: look for no receivers on the network (DNS-SD)
+    #[arg(long)]
+    pub no_discovery: bool,
     /// When to end
     #[command(flatten)]
     pub end: End,
@@ -403,6 +406,9 @@ pub struct Panels {
     /// Listen to the multicast groups of the universes as well (E1.31)
     #[arg(long)]
     pub multicast: bool,
+    /// Do not say on this computer that the panels are there (DNS-SD)
+    #[arg(long)]
+    pub no_discovery: bool,
     /// When to end
     #[command(flatten)]
     pub end: End,

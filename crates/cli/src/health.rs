@@ -1,9 +1,9 @@
 //! How a show goes, in words.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use glowloom_drive::receive::State;
-use glowloom_drive::{Answering, Health, PanelHealth, VirtualHealth};
+use glowloom_drive::{Answering, Health, Neighbour, PanelHealth, VirtualHealth};
 use glowloom_wire::patch::Address;
 
 use crate::stage::Stage;
@@ -56,12 +56,20 @@ pub fn line(health: &Health) -> String {
 #[derive(Default)]
 pub struct Troubles {
     told: BTreeMap<String, String>,
+    neighbours: BTreeSet<Neighbour>,
 }
 
 impl Troubles {
     /// What has gone wrong, or is well again, since it was asked last.
     pub fn since(&mut self, health: &Health) -> Vec<String> {
         let mut news = Vec::new();
+        for neighbour in &health.neighbours {
+            if self.neighbours.insert(neighbour.clone()) {
+                news.push(format!("note: {}", told::harmless(&neighbour.to_string())));
+            }
+        }
+        // Who comes back is told again.
+        self.neighbours.retain(|known| health.neighbours.contains(known));
         let panels =
             health.panels.iter().map(|panel| (format!("panel {}", panel.name), wrong_with(panel)));
         let source = ("the source".to_owned(), health.source_error.clone());

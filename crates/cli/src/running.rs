@@ -59,6 +59,9 @@ pub struct Running {
     pub bytes_held: u64,
     /// What is wrong with the source.
     pub source_error: Option<String>,
+    /// What was found on the network that a person may want to know.
+    #[serde(default)]
+    pub neighbours: Vec<String>,
     /// In the order of the wall file.
     pub panels: Vec<Panel>,
 }
@@ -177,6 +180,11 @@ impl Running {
             frames_dimmed: health.dimmed,
             bytes_held: health.held_bytes,
             source_error: health.source_error.clone(),
+            neighbours: health
+                .neighbours
+                .iter()
+                .map(|neighbour| told::harmless(&neighbour.to_string()))
+                .collect(),
             panels: health.panels.iter().map(panel).collect(),
         }
     }

@@ -7,7 +7,7 @@ use glowloom_design::Wall;
 use glowloom_design::wall::{self, Link, OnLoss};
 use glowloom_drive::block::Block;
 use glowloom_drive::{
-    Dimming, DriveError, FramesPerSecond, Health, Live, Player, Settings, SupplyGuard,
+    Dimming, DriveError, FramesPerSecond, Health, Live, Player, Reach, Settings, SupplyGuard,
     VirtualPanels, Which, may_dither,
 };
 use glowloom_plan::{Kind, Plan};
@@ -32,6 +32,8 @@ pub struct Choices {
     pub leave_lit: bool,
     /// Quiet hours that are kept.
     pub dimming: Option<Dimming>,
+    /// Whether receivers are looked for on the network.
+    pub discovery: bool,
     /// Whether the file's ceiling holds though the plan knows a lower one to be safe.
     pub above_safe: bool,
 }
@@ -61,7 +63,8 @@ impl Ready {
         choices: &Choices,
     ) -> Result<Self, Failure> {
         let patch = Arc::new(held(wall, plan, choices)?);
-        let settings = settings(wall, plan, choices)?;
+        let mut settings = settings(wall, plan, choices)?;
+        settings.look_out = choices.discovery.then(|| Reach::of(&patch));
         let mut pipeline = pipeline(wall, &patch, choices)?;
         pipeline.set_dither(wall.show.dither && may_dither(settings.rate));
         pipeline.show(source, Duration::ZERO);

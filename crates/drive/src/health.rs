@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use crate::easing::{Counted, Look};
 use crate::inquiry::{Heard, Told};
 use crate::resolve::Resolver;
-use crate::{Eased, FramesPerSecond, Spread};
+use crate::{Eased, FramesPerSecond, Neighbour, Spread};
 
 /// How a show is doing.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -42,6 +42,8 @@ pub struct Health {
     pub source_errors: u64,
     /// Lists of universes that could not be sent (ANSI E1.31 universe discovery).
     pub discovery_failures: u64,
+    /// Whoever on the network a person may want to know of.
+    pub neighbours: Vec<Neighbour>,
     /// Whether sending has ended by itself: a fault of this program. Nothing leaves any more.
     pub broken: bool,
     /// The panels, in the order of the patch.

@@ -14,6 +14,7 @@
 //! | [`sender`] | one frame to all panels |
 //! | [`resolve`] | names of receivers to addresses |
 //! | [`health`] | what became of the frames |
+//! | [`neighbours`] | who says on the network that it is there |
 //! | [`incoming`] | light from other senders, as a source |
 //! | [`ordered`] | the running order and quiet hours by the computer's clock |
 //! | [`piped`] | frames from any program through a pipe, as a source |
@@ -39,6 +40,7 @@ mod inquiry;
 mod link;
 pub mod live;
 mod meter;
+pub mod neighbours;
 mod numbered;
 mod numbering;
 pub mod ordered;
@@ -63,6 +65,7 @@ pub use health::{Answering, Health, PanelHealth};
 pub use incoming::{Incoming, IncomingHealth, Listening};
 pub use inquiry::Told;
 pub use live::{Live, Remote, may_dither};
+pub use neighbours::{Announcement, Neighbour, Reach};
 pub use numbered::Arranged;
 pub use ordered::{Dimming, OrderRemote, Ordered};
 pub use pacer::{FramesPerSecond, Rate, Tempo};

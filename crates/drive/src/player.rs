@@ -8,12 +8,13 @@ use std::time::{Duration, Instant};
 
 use glowloom_wire::Patch;
 use glowloom_wire::e131::TERMINATION_PACKETS;
-use glowloom_wire::patch::Protocol;
+use glowloom_wire::patch::{Address, Protocol};
 
 use crate::easing::Easing;
 use crate::health::Watch;
 use crate::inquiry::Inquiry;
 use crate::meter::Meter;
+use crate::neighbours::{self, Lookout, Reach, Register, Wanted};
 use crate::pacer::{Pacer, Step, Tempo};
 use crate::ring::Ring;
 use crate::{
@@ -41,6 +42,7 @@ pub struct Player {
     sending: Option<JoinHandle<Handover>>,
     drawing: Option<JoinHandle<()>>,
     asking: Option<Inquiry>,
+    lookout: Option<Lookout>,
 }
 
 #[derive(Debug)]
@@ -120,9 +122,9 @@ impl Player {
             easing: Mutex::new(Easing::new(patch.panels().len())),
             watch: sender.watch(),
         });
-        let mut player = Self { shared, sending: None, drawing: None, asking: None };
+        let mut player = Self { shared, sending: None, drawing: None, asking: None, lookout: None };
         let shared = Arc::clone(&player.shared);
-        let ask = settings.ask;
+        let (ask, look_out) = (settings.ask, settings.look_out);
         player.drawing = Some(spawn("drawing", move || shared.draw(&mut *frames))?);
         let shared = Arc::clone(&player.shared);
         let protocol = patch.common().protocol;
@@ -134,6 +136,8 @@ impl Player {
                 lock(&shared.easing).step(now, watch.looks(now));
             })?);
         }
+        player.lookout =
+            look_out.and_then(|reach| look_out_for(&patch, &player.shared.watch, reach));
         Ok(player)
     }
 
@@ -160,6 +164,7 @@ impl Player {
             source_errors: get(&counts.source_errors),
             discovery_failures: get(&watch.discovery_failures),
             broken: self.sending.as_ref().is_some_and(JoinHandle::is_finished),
+            neighbours: self.lookout.as_ref().map(Lookout::odd).unwrap_or_default(),
             panels: watch.panels(),
         }
     }
@@ -185,7 +190,7 @@ impl Player {
     fn end(&mut self) -> Option<Handover> {
         self.shared.ring.close();
         self.shared.stop.set();
-        let asking = self.asking.take();
+        let (asking, lookout) = (self.asking.take(), self.lookout.take());
         // A panic there has been reported by its thread.
         let ended = self.sending.take().and_then(|sending| sending.join().ok());
         if let Some(drawing) = self.drawing.take() {
@@ -197,7 +202,7 @@ impl Player {
                 let _ = drawing.join();
             }
         }
-        drop(asking);
+        drop((asking, lookout));
         ended
     }
 }
@@ -206,6 +211,37 @@ impl Drop for Player {
     fn drop(&mut self) {
         drop(self.end());
     }
+}
+
+/// Begins to look for the receivers of a wall; `None` where none has an address that may change.
+fn look_out_for(patch: &Patch, watch: &Arc<Watch>, reach: Reach) -> Option<Lookout> {
+    let mut wanted: Vec<_> = patch
+        .panels()
+        .iter()
+        .zip(&watch.links)
+        .filter_map(|(panel, link)| match (&panel.address, &link.host) {
+            (Address::Udp { port, .. }, Some((place, host))) => {
+                let (panel, host) = (panel.name.clone(), host.clone());
+                Some((*place, Wanted { panel, host, port: *port }))
+            }
+            _ => None,
+        })
+        .collect();
+    wanted.sort_by_key(|(place, _)| *place);
+    let places: Vec<_> = wanted.iter().map(|(place, _)| *place).collect();
+    let wanted: Vec<_> = wanted.into_iter().map(|(_, wanted)| wanted).collect();
+    if wanted.is_empty() {
+        return None;
+    }
+    let all = patch.panels().iter().map(|panel| panel.name.clone()).collect();
+    let protocol = neighbours::word(patch.common().protocol);
+    let register = Register::new(patch.wall(), protocol, wanted, all);
+    let resolver = Arc::clone(&watch.resolver);
+    Some(Lookout::start(register, reach, move |index, at| {
+        if let Some(place) = places.get(index) {
+            resolver.find(*place, at);
+        }
+    }))
 }
 
 /// A player that stopped without a word.

@@ -50,6 +50,8 @@ struct Schedule {
 struct Name {
     host: String,
     known: Known,
+    /// Where it was found by other means, which goes before.
+    found: Option<SocketAddr>,
     /// `None` while it is being asked for, and for numbers, which never are.
     due: Option<Duration>,
 }
@@ -57,12 +59,18 @@ struct Name {
 impl Schedule {
     fn new(hosts: &[String]) -> Self {
         let name = |host: &String| match host.parse() {
-            Ok(ip) => {
-                Name { host: host.clone(), known: Known { at: Some(ip), error: None }, due: None }
-            }
-            Err(_) => {
-                Name { host: host.clone(), known: Known::default(), due: Some(Duration::ZERO) }
-            }
+            Ok(ip) => Name {
+                host: host.clone(),
+                known: Known { at: Some(ip), error: None },
+                found: None,
+                due: None,
+            },
+            Err(_) => Name {
+                host: host.clone(),
+                known: Known::default(),
+                found: None,
+                due: Some(Duration::ZERO),
+            },
         };
         Self { names: hosts.iter().map(name).collect(), changes: 0, closed: false }
     }
@@ -188,8 +196,17 @@ impl Resolver {
     #[must_use]
     pub fn address(&self, index: usize, port: u16) -> Option<SocketAddr> {
         let schedule = self.shared.lock();
-        let at = schedule.names.get(index)?.known.at?;
-        Some(SocketAddr::new(at, port))
+        let name = schedule.names.get(index)?;
+        name.found.or_else(|| Some(SocketAddr::new(name.known.at?, port)))
+    }
+
+    /// A host was found by other means than its name: from now on it is there.
+    pub fn find(&self, index: usize, at: SocketAddr) {
+        let mut schedule = self.shared.lock();
+        if let Some(name) = schedule.names.get_mut(index).filter(|name| name.found != Some(at)) {
+            name.found = Some(at);
+            schedule.changes += 1;
+        }
     }
 
     /// All that is known of a host.

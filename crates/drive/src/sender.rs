@@ -368,7 +368,7 @@ fn start_cables(
 }
 
 /// Whether anybody but this computer gets packets.
-fn reaches_others(patch: &Patch) -> bool {
+pub(crate) fn reaches_others(patch: &Patch) -> bool {
     let elsewhere = |panel: &PanelPatch| match &panel.address {
         Address::Udp { host, .. } => !host.parse().is_ok_and(|ip: IpAddr| ip.is_loopback()),
         Address::Virtual { .. } | Address::Serial { .. } => false,

@@ -2,7 +2,7 @@
 
 use std::net::Ipv4Addr;
 
-use crate::{FramesPerSecond, Rate};
+use crate::{FramesPerSecond, Rate, Reach};
 
 /// Sending to the groups of universes in place of the receivers' own addresses.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,6 +32,8 @@ pub struct Settings {
     pub leave_lit: bool,
     /// Whether receivers are asked how they are, once a second each (`docs/protocols.md`).
     pub ask: bool,
+    /// Where receivers are looked for that say that they are there; `None`: nowhere.
+    pub look_out: Option<Reach>,
     /// Who sends, for people who look at the network: at most 63 bytes of UTF-8.
     pub source_name: String,
     /// Who sends, for receivers: a UUID, best the same from start to start (ANSI E1.31).
@@ -51,6 +53,7 @@ impl Settings {
             multicast: None,
             leave_lit: false,
             ask: true,
+            look_out: None,
             source_name: "Glowloom".into(),
             cid,
             priority: 100,

@@ -50,6 +50,7 @@ pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
         multicast: false,
         leave_lit: false,
         above_safe: false,
+        discovery: false,
     };
     let stage = Stage::open(&opened.wall, &plan, Box::new(source), &choices)?;
     output::write(&format!("\nPlaying on {}. Ctrl-C ends it.\n", health::places(&stage)))?;

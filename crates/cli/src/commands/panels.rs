@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
-use glowloom_drive::{VirtualPanels, Which};
+use glowloom_drive::{Announcement, Reach, VirtualPanels, Which};
 use glowloom_show::Preview;
 use glowloom_wire::Patch;
 
@@ -36,17 +36,31 @@ pub fn run(arguments: &Panels) -> Result<ExitCode, Failure> {
             "take out the `address` of a panel, or the `port` of a USB link, to make it a virtual one",
         ));
     }
+    let announced = (!arguments.no_discovery).then(|| announce(&patch, &panels));
     if let Some(folder) = &arguments.save {
         std::fs::create_dir_all(folder).map_err(|error| Failure::file(folder, "make", error))?;
     }
     let stop = Stop::new(arguments.end.after)?;
     let preview = stage::preview(&opened.wall, &patch)?;
     let missed = watch(&panels, (&patch, &preview), arguments.save.as_deref(), &stop)?;
+    drop(announced);
     if missed > 0 {
         output::note(&format!("warning: {missed} frames came too fast to be saved"));
     }
     output::write(&format!("{}\n", health::panels(&panels.health())))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// Says that the panels are there.
+fn announce(patch: &Patch, panels: &VirtualPanels) -> Option<Announcement> {
+    let place = |name: &str| patch.panels().iter().position(|panel| panel.name == name);
+    let places =
+        panels.health().into_iter().filter_map(|panel| Some((place(&panel.name)?, panel.at)));
+    Announcement::of_panels(patch, places.collect::<Vec<_>>(), Reach::LOOPBACK.port)
+        .map_err(|why| {
+            output::note(&format!("warning: nobody can find these panels by DNS-SD: {why}"))
+        })
+        .ok()
 }
 
 /// Draws, logs and saves until it is time to end. Gives how many frames could not be saved in time.

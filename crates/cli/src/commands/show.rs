@@ -115,6 +115,7 @@ fn prepare(arguments: &Show) -> Result<Ready<'_>, Failure> {
         multicast: arguments.multicast,
         leave_lit: arguments.leave_lit,
         above_safe: arguments.above_safe,
+        discovery: !arguments.no_discovery,
     };
     Ok(Ready { opened, plan, source, network, playing, choices })
 }

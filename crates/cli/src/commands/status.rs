@@ -105,6 +105,9 @@ fn words(name: &str, running: Option<&Running>) -> String {
         }
         text.push('\n');
     }
+    for neighbour in &now.neighbours {
+        text.push_str(&format!("  {neighbour}\n"));
+    }
     text
 }
 
