@@ -12,6 +12,7 @@ const DESIGN: &str = "glowloom-design";
 const PLAN: &str = "glowloom-plan";
 const BOOK: &str = "glowloom-book";
 const SHOW: &str = "glowloom-show";
+const CORE_HOST: &str = "glowloom-core-host";
 const DRIVE: &str = "glowloom-drive";
 const MEDIA: &str = "glowloom-media";
 const SOUND: &str = "glowloom-sound";
@@ -26,7 +27,8 @@ const ARROWS: &[(&str, &[&str])] = &[
     (BOOK, &[UNITS, DESIGN, PLAN, WIRE]),
     (SOUND, &[UNITS]),
     (SHOW, &[UNITS, SOUND]),
-    (DRIVE, &[WIRE, SHOW]),
+    (CORE_HOST, &[WIRE]),
+    (DRIVE, &[WIRE, SHOW, CORE_HOST]),
     (MEDIA, &[SHOW, SOUND]),
     ("glowloom", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA]),
     ("glowloom-tests", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA]),
@@ -40,6 +42,7 @@ const FORBIDDEN: &[(&str, &[&str])] = &[
     (PLAN, &["socket2", "rustix", "tempfile", "serde_json", "rand"]),
     (SOUND, &["socket2", "rustix", "tempfile"]),
     (SHOW, &["socket2", "rustix", "tempfile"]),
+    (CORE_HOST, &["socket2", "rustix", "tempfile", "serde_json"]),
     (DRIVE, &["toml", "serde_json", "clap"]),
     (MEDIA, &["socket2", "toml", "clap"]),
 ];
@@ -167,6 +170,31 @@ fn one_room_starts_programs() {
             }
         }
     }
+}
+
+/// Code of another language is called in one place, and `unsafe` stands there alone.
+#[test]
+fn unsafe_stands_in_one_file() {
+    let listed = std::process::Command::new("git")
+        .args([
+            "grep",
+            "-lw",
+            "-e",
+            "unsafe {",
+            "-e",
+            "unsafe impl",
+            "-e",
+            "unsafe fn",
+            "-e",
+            "unsafe extern",
+        ])
+        .args(["--", "*.rs"])
+        .current_dir(glowloom_tests::at("."))
+        .output();
+    let Some(listed) = listed.ok().filter(|output| !output.stdout.is_empty()) else { return };
+    let found = String::from_utf8_lossy(&listed.stdout).into_owned();
+    let found: Vec<_> = found.lines().filter(|path| *path != "tests/house.rs").collect();
+    assert_eq!(found, ["crates/core-host/src/raw.rs"]);
 }
 
 /// Short files, each of which says what it is for.

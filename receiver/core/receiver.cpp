@@ -50,6 +50,7 @@ Event Receiver::packet(uint32_t now, const Sender& from, Bytes bytes) {
             verdict = ddp(now, from, bytes);
             break;
     }
+    took_ = verdict != Verdict::NotOurs && verdict != Verdict::Ended;
     if (verdict == Verdict::NotOurs) return Event::Nothing;
     if (verdict == Verdict::Ended) return lose();
     state_ = State::Live;

@@ -82,6 +82,8 @@ class Receiver {
     const Counts& counts() const { return counts_; }
     const Canvas& canvas() const { return canvas_; }
     const Setup& setup() const { return setup_; }
+    // Whether the last packet was of the sender that is shown, and taken.
+    bool took() const { return took_; }
     // After Shown: how many frames were sent since the one shown before; 1 if none was lost.
     uint64_t frames() const { return frames_; }
     // Port-Addresses or universes, for answers.
@@ -129,7 +131,7 @@ class Receiver {
     uint64_t frames_ = 0;
     uint64_t shown_progress_ = 0;
 
-    bool has_source_ = false;
+    bool has_source_ = false, took_ = false;
     Sender source_ = {};
     uint8_t cid_[16] = {};
     uint8_t priority_ = 0;

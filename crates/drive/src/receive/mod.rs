@@ -4,6 +4,8 @@
 //! real receiver does, and is told by nobody how the sender lays them out: it knows the panel's
 //! data lines and the rules of the protocol.
 
+#[cfg(all(test, feature = "core"))]
+mod against_core;
 mod answers;
 mod artnet;
 mod canvas;

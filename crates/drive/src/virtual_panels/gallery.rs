@@ -5,7 +5,7 @@ use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
 use super::VirtualHealth;
-use crate::receive::Receiver;
+use super::panel::Panel;
 use crate::spread::Spread;
 
 /// Bytes of whole frames that are kept for whoever is slow, as far as [`KEPT`] allows.
@@ -37,7 +37,7 @@ struct State {
 }
 
 impl State {
-    fn note(&mut self, place: usize, receiver: &Receiver) {
+    fn note(&mut self, place: usize, receiver: &Panel) {
         if let Some(health) = self.health.get_mut(place) {
             health.state = receiver.state();
             health.from = receiver.from();
@@ -69,14 +69,14 @@ impl Gallery {
     }
 
     /// Hangs what a panel shows, and notes how it is doing, by its place in the list.
-    pub fn draw(&self, place: usize, receiver: &Receiver) {
+    pub fn draw(&self, place: usize, receiver: &Panel) {
         let mut state = self.lock();
         receiver.draw(&mut state.picture);
         state.note(place, receiver);
     }
 
     /// The same for a panel that shows a frame just now.
-    pub fn hang(&self, place: usize, receiver: &Receiver) {
+    pub fn hang(&self, place: usize, receiver: &Panel) {
         let now = Instant::now();
         let mut state = self.lock();
         receiver.draw(&mut state.picture);
@@ -121,7 +121,7 @@ impl Gallery {
     }
 
     /// Notes how a panel is doing that has nothing new to show.
-    pub fn note(&self, place: usize, receiver: &Receiver) {
+    pub fn note(&self, place: usize, receiver: &Panel) {
         self.lock().note(place, receiver);
     }
 

@@ -1,6 +1,7 @@
 //! Virtual panels: receivers in software on this computer, for running with no hardware.
 
 mod gallery;
+mod panel;
 mod telling;
 mod wall;
 
@@ -17,9 +18,10 @@ use socket2::SockRef;
 
 use crate::DriveError;
 use crate::groups::{ROOM, join, multicast_groups, shared};
-use crate::receive::{Answers, Counts, OnLoss, Other, Receiver, State};
+use crate::receive::{Answers, Counts, OnLoss, Other, State};
 use crate::spread::Spread;
 use gallery::Gallery;
+use panel::Panel;
 use telling::Telling;
 use wall::Wall;
 
@@ -138,7 +140,7 @@ impl VirtualPanels {
         for (place, panel, inlet) in opened {
             let telling = Telling::new(patch, panel, place);
             answers.push((Answers::of(common, panel), telling));
-            receivers.push((place, Receiver::new(common, panel, on_loss)));
+            receivers.push((place, Panel::new(common, panel, on_loss)));
             inlets.push(inlet);
         }
         let gallery = Arc::new(Gallery::new(patch.frame_bytes(), health));

@@ -10,7 +10,8 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::gallery::Gallery;
-use crate::receive::{Event, Receiver, State};
+use super::panel::Panel as Receiver;
+use crate::receive::{Event, State};
 
 /// How long every open panel is waited for, after frames begin to come.
 const GATHERING: Duration = Duration::from_secs(1);
@@ -235,7 +236,7 @@ impl Wall {
     /// Lets time go by.
     pub fn wait(&mut self, now: Duration) {
         for panel in &mut self.panels {
-            if panel.receiver.wait(now) == Event::Lost {
+            if panel.receiver.wait(now) != Event::Nothing {
                 self.gallery.draw(panel.place, &panel.receiver);
             }
         }
