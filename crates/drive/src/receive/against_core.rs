@@ -98,7 +98,8 @@ fn art_net(sent: &Sent, sequence: u8) -> Vec<u8> {
 fn of_ddp(sent: &Sent, sequence: u8) -> Vec<u8> {
     let data_type = [0x0b, 0x0b, 0x0b, 0x01, 0x00, 0x1b, 0x8c, 0x23][usize::from(sent.kind % 8)];
     let offset = [0, 3, 510, 516, 519][sent.place];
-    let mut header = ddp::Header::new(ddp::DataType(data_type), offset, sent.switches.is_multiple_of(2));
+    let mut header =
+        ddp::Header::new(ddp::DataType(data_type), offset, sent.switches.is_multiple_of(2));
     header.sequence = ddp::Sequence::new(sequence % 16).unwrap();
     header.destination = if sent.switches == 11 { ddp::ALL } else { ddp::DISPLAY };
     header.timecode = (sent.switches == 9).then_some(7);
