@@ -12,6 +12,8 @@ constexpr uint32_t POLL_AT_MOST_EVERY_MS = 100;
 constexpr uint8_t GLOW_LEVEL = 32;
 constexpr uint8_t JOIN_SIZE = 96, UPDATE_SIZE = 36;
 
+const char* const RESETS[] = {"unknown", "power", "restart", "watchdog", "brown-out", "crash"};
+
 // Before there is an assignment: enough for a code on any strip, and no more.
 constexpr Limits CODE_LIMITS = {CODE_LEVEL, 500, {20000, 20000, 20000, 20000}, 1000};
 
@@ -73,10 +75,36 @@ uint16_t Device::port() const {
     return ddp::PORT;
 }
 
+size_t Device::status(uint32_t now, Bytes bytes, const Vitals& vitals, bool& mine, uint8_t* to, size_t room) {
+    mine = status::is_question(bytes);
+    if (!mine || (has_told_ && since(now, told_ms_) < status::LEAST_GAP_MS)) return 0;
+    has_told_ = true;
+    told_ms_ = now;
+    status::Status status = {};
+    status.model = vitals.model;
+    status.version = vitals.version;
+    status.wall = vitals.wall;
+    status.panel = assignment_.name;
+    status.reset = RESETS[least(static_cast<size_t>(board_.reset), 5)];
+    status.assigned = assigned_;
+    status.print = status::print(assignment_);
+    status.up_seconds = vitals.up_seconds;
+    if (assigned_) status.counts = receiver_.counts();
+    status.live = assigned_ && receiver_.state() == State::Live;
+    status.ago_ms = since(now, shown_ms_);
+    copy(status.from, from_.ip + 12, 4);
+    status.has_signal = vitals.signal_dbm != 0;
+    status.signal_dbm = vitals.signal_dbm;
+    status.heap = vitals.free_heap;
+    status.firmware = board_.firmware;
+    return status::emit(status, to, room);
+}
+
 size_t Device::light(uint32_t now, const Sender& from, Bytes bytes, uint8_t* to, size_t most) {
     now_ = now;
     if (!assigned_) return 0;
     note(receiver_.packet(now, from, bytes), now);
+    if (receiver_.took()) from_ = from;
     const bool art_net = assignment_.protocol == Protocol::ArtNet;
     if (!art_net || artnet::parse(bytes).kind != artnet::Kind::Poll) return 0;
     if (has_answered_ && since(now, answered_ms_) < POLL_AT_MOST_EVERY_MS) return 0;
@@ -115,6 +143,7 @@ void Device::note(Event event, uint32_t now) {
         drawn_ = true;
         drawn_ms_ = now;
     }
+    if (event == Event::Shown || event == Event::Drawn) shown_ms_ = now;
     if (event == Event::Shown || event == Event::Lost) whole_ = true;
 }
 

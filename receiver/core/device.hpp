@@ -7,6 +7,7 @@
 #include "code.hpp"
 #include "orders.hpp"
 #include "slip.hpp"
+#include "status.hpp"
 #include "store.hpp"
 
 namespace glowloom {
@@ -19,6 +20,9 @@ struct Vitals {
     uint32_t free_heap;    // bytes
     int8_t signal_dbm;     // 0 where there is no Wi-Fi
     uint32_t up_seconds;
+    const char* model;     // the board, as the wall file names it
+    const char* version;
+    const char* wall;
 };
 
 // Memory that a board lends for as long as it runs: `bytes` each, for all pixels; no heap.
@@ -61,7 +65,10 @@ class Device final : public orders::Follower {
     // Loads the identity; false where memory is too small for a code.
     bool begin(uint32_t now, const Board& board);
 
-    // Takes a packet from the light's port. Replies, for Art-Net's questions, are left in `to`
+    // Takes a packet from the light's port if it asks how the board is; gives the size of the answer in `to`.
+    // `mine` says whether it does: then nothing else is to take it.
+    size_t status(uint32_t now, Bytes bytes, const Vitals& vitals, bool& mine, uint8_t* to, size_t room);
+    // Takes any other packet from the light's port. Replies, for Art-Net's questions, are left in `to`
     // (artnet::REPLY_SIZE bytes each), `most` of them; gives how many.
     size_t light(uint32_t now, const Sender& from, Bytes bytes, uint8_t* to, size_t most);
     // Takes a packet from the orders' port; gives the size of the reply in `to` (orders::ANSWER_SIZE).
@@ -115,6 +122,9 @@ class Device final : public orders::Follower {
     uint16_t answered_ = 0;
     bool has_answered_ = false;
     uint32_t answered_ms_ = 0;
+    bool has_told_ = false;
+    uint32_t told_ms_ = 0, shown_ms_ = 0;
+    Sender from_ = {};
 };
 
 }  // namespace glowloom

@@ -1,4 +1,6 @@
 // A whole board: what it puts out, and when.
+#include <string>
+
 #include "board.hpp"
 #include "check.hpp"
 #include "panel.hpp"
@@ -8,6 +10,9 @@ using namespace glowloom;
 using orders::What;
 
 namespace {
+
+// FNV-1a of 01 03 0000, then 0001 00000000 00000064: worked out by another program.
+constexpr char PRINT[] = "fcbaa2ae";
 
 size_t lit_pixels(const Output& output, size_t lane) {
     size_t count = 0;
@@ -113,6 +118,38 @@ void questions_of_art_net_are_answered() {
     CHECK_EQ(board.hear(99, poll), 0u), CHECK_EQ(board.hear(101, poll), 1u);
 }
 
+void the_board_says_how_it_is() {
+    Assigned board;
+    board.hear(100, e131_data(1, 0, 9, 0, 0, 300)), board.hear(130, e131_data(1, 3, 9, 0, 0, 300));
+    const std::vector<uint8_t> question = {0x42, 0, 0, 0xfb, 0, 0, 0, 0, 0, 0};
+    const Vitals vitals = {40000, -61, 93, "esp8266", "0.1.0", "Tide\"wall"};
+    uint8_t to[status::MOST];
+    bool mine = false;
+    const size_t size = board.device.status(140, Bytes{question.data(), 10}, vitals, mine, to, sizeof to);
+    CHECK(mine);
+    const std::string said(reinterpret_cast<const char*>(to) + 10, size - 10);
+    const std::string wanted =
+        "{\"status\":{\"man\":\"Glowloom\",\"mod\":\"esp8266\",\"ver\":\"0.1.0\",\"wall\":\"Tide\\\"wall\","
+        "\"panel\":\"west\",\"print\":\"" + std::string(PRINT) + "\",\"up\":93,\"shown\":2,\"lost\":2,\"late\":0,\"wrong\":0,"
+        "\"ago\":10000,\"from\":\"0.0.0.0\",\"rssi\":-61,\"heap\":40000,\"reset\":\"power\",\"program\":\"0000000000000000\"}}";
+    CHECK(said == wanted);
+    if (said != wanted) std::fprintf(stderr, "  %s\n  %s\n", said.c_str(), wanted.c_str());
+    CHECK_EQ(to[0], 0x45), CHECK_EQ(to[3], 0xfb), CHECK_EQ(be16(to + 8), size - 10);
+    CHECK_EQ(board.device.status(189, Bytes{question.data(), 10}, vitals, mine, to, sizeof to), 0u);
+    CHECK(mine);
+    CHECK(board.device.status(190, Bytes{question.data(), 10}, vitals, mine, to, sizeof to) > 0);
+    CHECK_EQ(board.device.status(300, Bytes{question.data(), 10}, vitals, mine, to, size - 1), 0u);
+    CHECK_EQ(board.device.status(400, Bytes{question.data(), 9}, vitals, mine, to, sizeof to), 0u);
+    CHECK(!mine);
+    // The longest that there can be.
+    std::vector<uint8_t> body = MadeBoard::an_assignment();
+    for (size_t i = 28; i < 59; ++i) body[i] = 1;
+    Assigned worst(body);
+    const std::string longest(31, '\x01');
+    const Vitals many = {0xffffffff, -128, 0xffffffff, "esp32-ethernet", "255.255.255", longest.c_str()};
+    CHECK(worst.device.status(0, Bytes{question.data(), 10}, many, mine, to, sizeof to) > 0);
+}
+
 void light_and_orders_come_by_cable() {
     std::vector<uint8_t> body = MadeBoard::an_assignment();
     body[1] = 3;
@@ -141,5 +178,6 @@ void test_device() {
     whatever_arrives_stays_below_the_limits();
     a_board_glows_when_told();
     questions_of_art_net_are_answered();
+    the_board_says_how_it_is();
     light_and_orders_come_by_cable();
 }
