@@ -16,6 +16,7 @@ const CORE_HOST: &str = "glowloom-core-host";
 const DRIVE: &str = "glowloom-drive";
 const MEDIA: &str = "glowloom-media";
 const SOUND: &str = "glowloom-sound";
+const WEB: &str = "glowloom-web";
 
 /// Who may lean on whom: the table of docs/architecture.md. A new arrow is a decision: it is drawn
 /// here and there, in the change that needs it.
@@ -30,7 +31,8 @@ const ARROWS: &[(&str, &[&str])] = &[
     (CORE_HOST, &[WIRE]),
     (DRIVE, &[WIRE, SHOW, CORE_HOST]),
     (MEDIA, &[SHOW, SOUND]),
-    ("glowloom", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA]),
+    (WEB, &[UNITS, DESIGN, PLAN, BOOK]),
+    ("glowloom", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA, WEB]),
     ("glowloom-tests", &[UNITS, WIRE, DESIGN, PLAN, BOOK, SOUND, SHOW, DRIVE, MEDIA]),
 ];
 
@@ -45,6 +47,7 @@ const FORBIDDEN: &[(&str, &[&str])] = &[
     (CORE_HOST, &["socket2", "rustix", "tempfile", "serde_json"]),
     (DRIVE, &["toml", "serde_json", "clap"]),
     (MEDIA, &["socket2", "toml", "clap"]),
+    (WEB, &["socket2", "rustix", "tempfile", "clap", "rand", "uuid"]),
 ];
 
 fn metadata() -> Metadata {

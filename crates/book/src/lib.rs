@@ -13,6 +13,7 @@ pub mod anchor;
 mod chosen;
 pub mod code;
 pub mod document;
+pub mod drawn;
 pub mod labels;
 pub mod lists;
 pub mod manifest;

@@ -15,7 +15,7 @@ use crate::svg::{Point, escaped};
 pub const STYLE: &str = "\
 text{font-family:'Noto Sans','Segoe UI',Arial,'Liberation Sans','DejaVu Sans',sans-serif;font-size:2.5px;fill:#111}\
 .b{font-weight:bold}.m{font-size:3.5px}.l{font-size:5px}.a{text-anchor:middle}.e{text-anchor:end}\
-path{fill:none;stroke-linejoin:round}\
+svg{fill:none;stroke-linejoin:round}\
 .s1{stroke-width:.18}.s2{stroke-width:.35}.s3{stroke-width:.7}\
 .k{stroke:#111}.w{stroke:#fff}.fk{fill:#111}.fw{fill:#fff}.fb{fill:#f4ead8}";
 
@@ -126,9 +126,9 @@ fn path(
         Some(Ink::Black) => classes.push("fk"),
         Some(Ink::Paper) => classes.push("fw"),
         Some(Ink::Back) => classes.push("fb"),
-        // A style, for the class of all paths would win over an attribute.
+        // No style: a page may forbid those that stand with a shape.
         Some(Ink::Colour(r, g, b)) => {
-            attributes.push_str(&format!(" style=\"fill:#{r:02x}{g:02x}{b:02x}\""));
+            attributes.push_str(&format!(" fill=\"#{r:02x}{g:02x}{b:02x}\""));
         }
         None => {}
     }

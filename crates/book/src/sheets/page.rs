@@ -47,7 +47,7 @@ svg text{font-family:'Noto Sans','Segoe UI',Arial,'Liberation Sans','DejaVu Sans
 fill:var(--ink)}\
 svg .b{font-weight:bold}svg .m{font-size:3.5px}svg .l{font-size:5px}\
 svg .a{text-anchor:middle}svg .e{text-anchor:end}\
-svg path{fill:none;stroke-linejoin:round}\
+svg{fill:none;stroke-linejoin:round}\
 .s1{stroke-width:.18}.s2{stroke-width:.35}.s3{stroke-width:.7}\
 .k{stroke:var(--ink)}.w{stroke:var(--paper)}\
 svg .fk{fill:var(--ink)}svg .fw{fill:var(--paper)}svg .fb{fill:var(--back)}\

@@ -1,0 +1,503 @@
+//! The wall drawn to scale, in millimetres as built: panels, strips, feeds, a person. What lies over the
+//! pixels is painted by the browser below it.
+
+use std::fmt::Write as _;
+
+use glowloom_design::Wall;
+use glowloom_plan::built::{Built, Outline};
+use glowloom_plan::geometry::outline;
+use glowloom_plan::path::{PanelPath, Run};
+use glowloom_plan::uncovered::gaps;
+use maud::{Markup, html};
+
+use crate::desk::View;
+use crate::edit::{End, Side as Edge};
+use crate::values;
+
+/// A person is drawn that tall, mm, as in the book (own choice).
+const PERSON: f64 = 1750.0;
+/// The wall's middle is drawn there, where the file does not say how high it hangs (own choice).
+const EYES: f64 = 1500.0;
+/// Round the drawing, mm to a side of the larger of wall and person.
+const ROOM: f64 = 0.07;
+/// Shades of a ramp.
+const SHADES: usize = 24;
+
+/// Which side is seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// As it is watched.
+    Front,
+    /// As it is wired: left and right exchanged.
+    Back,
+}
+
+impl Side {
+    /// As the title block has it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Front => "FRONT",
+            Self::Back => "BACK, MIRRORED",
+        }
+    }
+}
+
+/// What lies over the pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Overlay {
+    /// Nothing: panels by name.
+    Panels,
+    /// Strips with their numbers, and which way data runs.
+    Path,
+    /// Volts at full white.
+    Volts,
+    /// Current of each pixel at full white.
+    Current,
+    /// Data lines and universes.
+    Data,
+    /// What the panels show now.
+    Picture,
+}
+
+impl Overlay {
+    /// All of them: word, name.
+    pub const ALL: [(Self, &'static str, &'static str); 6] = [
+        (Self::Panels, "panels", "Panels"),
+        (Self::Path, "path", "Path"),
+        (Self::Volts, "volts", "Volts"),
+        (Self::Current, "current", "Current"),
+        (Self::Data, "data", "Data lines"),
+        (Self::Picture, "picture", "Picture"),
+    ];
+
+    /// The one of that word.
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.iter().find(|one| one.1 == word).map(|one| one.0)
+    }
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        Self::ALL.iter().find(|one| one.0 == self).map_or("", |one| one.1)
+    }
+}
+
+/// From metres of the wall to millimetres of the drawing.
+struct Scale {
+    whole: Outline,
+    back: bool,
+}
+
+impl Scale {
+    fn x(&self, metres: f64) -> f64 {
+        let x = (metres - self.whole.left.0) * 1e3;
+        if self.back { self.whole.width().0 * 1e3 - x } else { x }
+    }
+
+    fn y(&self, metres: f64) -> f64 {
+        (metres - self.whole.top.0) * 1e3
+    }
+
+    /// Left, top, width, height.
+    fn rect(&self, of: &Outline) -> [f64; 4] {
+        let (a, b) = (self.x(of.left.0), self.x(of.right.0));
+        [a.min(b), self.y(of.top.0), (a - b).abs(), of.height().0 * 1e3]
+    }
+}
+
+/// The drawing with what belongs to it: the canvas, the words for it, the line of the pixel.
+pub fn figure(view: &View, side: Side, overlay: Overlay) -> Markup {
+    let (wall, back) = (&view.wall, side == Side::Back);
+    let scale = Scale { whole: outline(wall, &gaps(wall)), back };
+    let [width, height] = [scale.whole.width().0 * 1e3, scale.whole.height().0 * 1e3];
+    let above =
+        wall.hanging.as_ref().and_then(|hanging| hanging.above_floor).map(|floor| floor.0 * 1e3);
+    let floor = height + above.unwrap_or_else(|| (EYES - height / 2.0).max(0.0));
+    let room = ROOM * width.max(height).max(PERSON);
+    let person = width + room + 260.0;
+    let (left, top) = (-room, (floor - PERSON).min(0.0) - room);
+    let (wide, high) = (person + 320.0 + room - left, floor + room * 0.6 - top);
+    let legend = legend(view, overlay);
+    let about = format!(
+        "{} seen from the {}: {} panels, {:.0} by {:.0} mm, beside a person of {:.2} m.",
+        wall.name,
+        if back { "back, mirrored" } else { "front" },
+        wall.panels.len(),
+        width,
+        height,
+        PERSON / 1e3
+    );
+    html! {
+        figure .drawing.back[back] data-drawing=(overlay.word()) data-columns=(wall.columns) data-rows=(wall.rows)
+            data-back=[back.then_some("")] data-box={ (n(left)) " " (n(top)) " " (n(wide)) " " (n(high)) }
+            data-limits=[legend.as_ref().map(|l| format!("{} {}", l.low, l.high))]
+            data-ramp=[legend.as_ref().map(|_| shades())] {
+            div .stage #stage tabindex="0" role="application" aria-label={ "Drawing: " (about) }
+                aria-describedby="keys" {
+                canvas aria-hidden="true" {}
+                svg viewBox={ (n(left)) " " (n(top)) " " (n(wide)) " " (n(high)) } preserveAspectRatio="xMidYMid meet" {
+                    g .scale aria-hidden="true" {
+                        path .floor d={ "M" (n(left)) " " (n(floor)) "h" (n(wide)) } {}
+                        (body(person, floor))
+                        (sides(width, height, room, back))
+                    }
+                    @for (number, _) in wall.panels.iter().enumerate() {
+                        (panel(wall, number, &scale, overlay))
+                    }
+                    @if overlay == Overlay::Volts { (lowest(view, &scale)) }
+                    rect .cursor width="0" height="0" visibility="hidden" {}
+                }
+            }
+            p #keys .quiet {
+                span .pixel aria-live="polite" { "Point at a pixel, or move over them with the arrow keys; plus and minus come nearer, 0 shows all." }
+            }
+            @if let Some(legend) = &legend { (legend.markup()) }
+        }
+    }
+}
+
+/// A number with what it needs of one decimal.
+fn n(value: f64) -> String {
+    format!("{}", (value * 10.0).round() / 10.0 + 0.0)
+}
+
+fn body(x: f64, floor: f64) -> Markup {
+    let head = PERSON / 8.0;
+    let at = |(right, down): (f64, f64)| {
+        format!("{} {}", n(x + right * head), n(floor + (down - 8.0) * head))
+    };
+    let outline = [
+        (-0.95, 1.35),
+        (0.95, 1.35),
+        (1.15, 4.1),
+        (0.85, 4.1),
+        (0.68, 2.2),
+        (0.62, 8.0),
+        (0.12, 8.0),
+        (0.0, 4.5),
+        (-0.12, 8.0),
+        (-0.62, 8.0),
+        (-0.68, 2.2),
+        (-0.85, 4.1),
+        (-1.15, 4.1),
+    ];
+    let path = outline.map(at).join("L");
+    let (y, radius) = (floor - 7.45 * head, head * 0.5);
+    html! {
+        g .person {
+            circle cx=(n(x)) cy=(n(y)) r=(n(radius)) {}
+            path d={ "M" (path) "z" } {}
+        }
+    }
+}
+
+/// The words at the edges, so that front and back are never confused.
+fn sides(width: f64, height: f64, room: f64, back: bool) -> Markup {
+    let out = room * 0.45;
+    let (left, right) = if back { ("RIGHT", "LEFT") } else { ("LEFT", "RIGHT") };
+    let upward = |x: f64| format!("translate({} {})rotate(-90)", n(x), n(height / 2.0));
+    html! {
+        g .sides {
+            text x=(n(width / 2.0)) y=(n(-out)) { "TOP" }
+            text transform=(upward(-out)) { (left) }
+            text transform=(upward(width + out)) { (right) }
+        }
+    }
+}
+
+/// The end pixel of a strip at an edge, and the one at the other, as (x, y) of the drawing.
+fn ends(wall: &Wall, number: usize, run: &Run, scale: &Scale) -> [(f64, f64); 2] {
+    let built = wall.panels.get(number).map(|panel| Built::of(wall, panel));
+    let at = |pixel: glowloom_plan::path::Pixel| {
+        let (x, y) = built.map(|built| built.centre(pixel.hung)).unwrap_or_default();
+        (scale.x(x.0), scale.y(y.0))
+    };
+    let (first, last) = (at(run.first), at(run.last));
+    if run.starts_near { [first, last] } else { [last, first] }
+}
+
+fn panel(wall: &Wall, number: usize, scale: &Scale, overlay: Overlay) -> Markup {
+    let panel = &wall.panels[number];
+    let [x, y, w, h] = scale.rect(&Built::of(wall, panel).outline());
+    let (columns, rows) = panel.hung();
+    let runs: Vec<(u32, Run)> = PanelPath::of(panel)
+        .lines()
+        .flat_map(|line| line.runs().map(move |run| (line.number, run)))
+        .collect();
+    let ends: Vec<[(f64, f64); 2]> =
+        runs.iter().map(|(_, run)| ends(wall, number, run, scale)).collect();
+    let places = |edge: usize| {
+        let mut text = String::new();
+        for ends in &ends {
+            let _ = write!(text, "{},{} ", n(ends[edge].0), n(ends[edge].1));
+        }
+        text
+    };
+    let feeds = matches!(overlay, Overlay::Path | Overlay::Volts);
+    html! {
+        g .panel data-panel=(number) data-rect={ (n(x)) " " (n(y)) " " (n(w)) " " (n(h)) }
+            data-at={ (panel.at.0) " " (panel.at.1) " " (columns) " " (rows) }
+            data-near=[feeds.then(|| places(0))] data-far=[feeds.then(|| places(1))] {
+            a href={ "/wall?panel=" (number) "&show=" (overlay.word()) @if scale.back { "&side=back" } } aria-label={ "Panel " (panel.name) } {
+                rect .board x=(n(x)) y=(n(y)) width=(n(w)) height=(n(h)) {}
+                @if overlay == Overlay::Path { (path(&runs, &ends)) }
+                @if overlay == Overlay::Data { (data(&runs, &ends)) }
+                @if matches!(overlay, Overlay::Panels) {
+                    text .name x=(n(x + w / 2.0)) y=(n(y + h / 2.0)) { (panel.name) }
+                } @else {
+                    text .name.small x=(n(x + w / 2.0)) y=(n(y + h)) dy="1.4em" { (panel.name) }
+                }
+            }
+            @if feeds {
+                @for feed in &panel.feeds { (feed_mark(number, End::from(feed), &ends, panel.strip_count())) }
+            }
+        }
+    }
+}
+
+/// Strips, with an arrow where data enters, and some of their numbers.
+fn path(runs: &[(u32, Run)], ends: &[[(f64, f64); 2]]) -> Markup {
+    let mut line = String::new();
+    let mut last = 0;
+    for ((number, run), ends) in runs.iter().zip(ends) {
+        let [near, far] = *ends;
+        let (from, to) = if run.starts_near { (near, far) } else { (far, near) };
+        let pen = if *number == last { 'L' } else { 'M' };
+        let _ = write!(line, "{pen}{} {}L{} {}", n(from.0), n(from.1), n(to.0), n(to.1));
+        last = *number;
+    }
+    let every = (runs.len() / 10).max(1);
+    html! {
+        path .strips d=(line) {}
+        @for (i, ((_, run), ends)) in runs.iter().zip(ends).enumerate() {
+            @let start = if run.starts_near { ends[0] } else { ends[1] };
+            @if i == 0 { circle .start cx=(n(start.0)) cy=(n(start.1)) r="9" {} }
+            @if i % every == 0 || i + 1 == runs.len() {
+                text .number x=(n(ends[1].0)) y=(n(ends[1].1)) dy="-.5em" { (run.first.strip) }
+            }
+        }
+    }
+}
+
+/// Strips in the dash of their data line.
+fn data(runs: &[(u32, Run)], ends: &[[(f64, f64); 2]]) -> Markup {
+    let mut lines: Vec<(u32, String)> = Vec::new();
+    for ((number, run), ends) in runs.iter().zip(ends) {
+        let [near, far] = *ends;
+        let (from, to) = if run.starts_near { (near, far) } else { (far, near) };
+        if lines.last().is_none_or(|last| last.0 != *number) {
+            lines.push((*number, format!("M{} {}", n(from.0), n(from.1))));
+        }
+        if let Some((_, text)) = lines.last_mut() {
+            let _ = write!(text, "L{} {}L{} {}", n(from.0), n(from.1), n(to.0), n(to.1));
+        }
+    }
+    html! {
+        @for (number, line) in &lines {
+            path class={ "strips l" (number % 4) } d=(line) {}
+        }
+        @for (number, run) in runs.iter().filter(|(_, run)| run.first.index == 0 || run.first.strip == 1) {
+            @let place = ends.get(run.first.strip as usize - 1).map(|ends| ends[0]).unwrap_or_default();
+            text .number x=(n(place.0)) y=(n(place.1)) dy="1.2em" { "line " (number) }
+        }
+    }
+}
+
+/// A feed: a wedge outside the strip end that it is soldered to.
+fn feed_mark(panel: usize, end: End, ends: &[[(f64, f64); 2]], strips: u32) -> Markup {
+    let Some(both) = ends.get(end.strip as usize - 1) else { return html! {} };
+    let (here, there) =
+        if end.edge == Edge::Near { (both[0], both[1]) } else { (both[1], both[0]) };
+    let length = (here.0 - there.0).hypot(here.1 - there.1).max(1.0);
+    let angle = (here.1 - there.1).atan2(here.0 - there.0).to_degrees();
+    let _ = length;
+    let edge = if end.edge == Edge::Near { "near" } else { "far" };
+    html! {
+        g .feed tabindex="0" role="slider" aria-label={ "Feed at the " (edge) " edge, strip" }
+            aria-valuemin="1" aria-valuemax=(strips) aria-valuenow=(end.strip)
+            data-panel=(panel) data-strip=(end.strip) data-edge=(edge)
+            transform={ "translate(" (n(here.0)) " " (n(here.1)) ")rotate(" (n(angle)) ")" } {
+            path .grip d="M12-34H104V34H12z" {}
+            path .wedge d="M16 0 52-19V19z M52 0H92" {}
+        }
+    }
+}
+
+/// The lowest pixel with a leader and its volts.
+fn lowest(view: &View, scale: &Scale) -> Markup {
+    let least = view
+        .plan
+        .power
+        .panels
+        .iter()
+        .enumerate()
+        .min_by(|a, b| a.1.least_volts.0.total_cmp(&b.1.least_volts.0));
+    let Some((number, power)) = least else { return html! {} };
+    let Some(panel) = view.wall.panels.get(number) else { return html! {} };
+    let [column, row] = power.least_volts_at;
+    let hung = glowloom_plan::path::Cell {
+        column: column.saturating_sub(panel.at.0),
+        row: row.saturating_sub(panel.at.1),
+    };
+    let (x, y) = Built::of(&view.wall, panel).centre(hung);
+    let (x, y) = (scale.x(x.0), scale.y(y.0));
+    html! {
+        g .leader aria-hidden="true" {
+            circle cx=(n(x)) cy=(n(y)) r="26" {}
+            path d={ "M" (n(x)) " " (n(y - 26.0)) "V-40" } {}
+            text x=(n(x)) y="-40" dy="-.4em" { "least " (format!("{:.2}", power.least_volts.0)) " V" }
+        }
+    }
+}
+
+/// A ramp with its numbers, and the table of the same.
+struct Legend {
+    name: &'static str,
+    unit: &'static str,
+    low: f64,
+    high: f64,
+    wanted: Option<f64>,
+    rows: Vec<(String, [String; 3])>,
+    head: [&'static str; 3],
+}
+
+fn shades() -> String {
+    let hex = |[r, g, b]: [u8; 3]| format!("{r:02x}{g:02x}{b:02x}");
+    values::ramp(SHADES).into_iter().map(hex).collect::<Vec<_>>().join(" ")
+}
+
+fn legend(view: &View, overlay: Overlay) -> Option<Legend> {
+    let panels = &view.plan.power.panels;
+    match overlay {
+        Overlay::Volts => {
+            let least = panels.iter().map(|p| p.least_volts.0).reduce(f64::min)?;
+            let wanted = view.wall.power.least_volts.0;
+            let low = (least.min(wanted) * 10.0).floor() / 10.0 - 0.2;
+            let high = (view.wall.power.trim_volts.0 * 10.0).ceil() / 10.0;
+            let rows = panels.iter().map(|p| {
+                let [column, row] = p.least_volts_at;
+                (
+                    p.name.clone(),
+                    [
+                        format!("{:.2}", p.least_volts.0),
+                        format!("{column}, {row}"),
+                        format!("{:.1}", p.amps.0),
+                    ],
+                )
+            });
+            Some(Legend {
+                name: "Volts at full white under the ceiling",
+                unit: "V",
+                low,
+                high: high.max(low + 0.1),
+                wanted: Some(wanted),
+                rows: rows.collect(),
+                head: ["least, V", "at column, row", "amps"],
+            })
+        }
+        Overlay::Current => {
+            let all = values::over_picture(&view.wall, values::Quantity::Current).ok()?;
+            let live = || all.iter().copied().filter(|v| *v != values::NONE);
+            let (low, high) = (f64::from(live().min()?) / 10.0, f64::from(live().max()?) / 10.0);
+            let rows = panels.iter().map(|p| {
+                (
+                    p.name.clone(),
+                    [
+                        format!("{:.1}", p.amps.0),
+                        format!("{:.0}", p.led_watts.0),
+                        format!("{:.1}", p.copper_watts.0),
+                    ],
+                )
+            });
+            Some(Legend {
+                name: "Current of a pixel at full white under the ceiling",
+                unit: "mA",
+                low: low.floor(),
+                high: high.ceil().max(low.floor() + 1.0),
+                wanted: None,
+                rows: rows.collect(),
+                head: ["amps", "light, W", "lost in copper, W"],
+            })
+        }
+        _ => None,
+    }
+}
+
+impl Legend {
+    fn markup(&self) -> Markup {
+        let share = |value: f64| (value - self.low) / (self.high - self.low) * 240.0;
+        let ticks = (0..=4).map(|i| self.low + (self.high - self.low) * f64::from(i) / 4.0);
+        html! {
+            div .legend {
+                svg viewBox="-12 -16 264 44" role="img" aria-label={ (self.name) ", from " (n2(self.low)) " to " (n2(self.high)) " " (self.unit) } {
+                    @for (i, [r, g, b]) in values::ramp(SHADES).into_iter().enumerate() {
+                        rect x=(i * 10) y="0" width="10.4" height="10" fill=(format!("#{r:02x}{g:02x}{b:02x}")) {}
+                    }
+                    @for tick in ticks { text x=(n(share(tick))) y="24" { (n2(tick)) } }
+                    @if let Some(wanted) = self.wanted {
+                        path .limit d={ "M" (n(share(wanted))) " -3V13" } {}
+                        text x=(n(share(wanted))) y="-6" { "wanted" }
+                    }
+                }
+                details {
+                    summary { (self.name) ", " (self.unit) ", as a table" }
+                    table .figures {
+                        thead { tr { th scope="col" { "panel" } @for head in self.head { th scope="col" { (head) } } } }
+                        tbody {
+                            @for (name, values) in &self.rows {
+                                tr { th scope="row" { (name) } @for value in values { td { (value) } } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn n2(value: f64) -> String {
+    if value.fract().abs() < 1e-9 { format!("{value:.0}") } else { format!("{value:.2}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn view() -> View {
+        View::of(include_str!("../../../examples/walls/tidewall.toml").into())
+            .map_err(|(wrong, _)| wrong)
+            .unwrap()
+    }
+
+    /// Places of things in a drawing: numbers behind a word.
+    fn rects(markup: &str) -> Vec<Vec<f64>> {
+        let parts = markup.split("data-rect=\"").skip(1);
+        parts
+            .map(|part| {
+                part.split('"').next().unwrap().split(' ').map(|n| n.parse().unwrap()).collect()
+            })
+            .collect()
+    }
+
+    #[test]
+    fn the_back_is_the_front_in_a_mirror() {
+        let view = view();
+        let front = figure(&view, Side::Front, Overlay::Path).into_string();
+        let back = figure(&view, Side::Back, Overlay::Path).into_string();
+        let (front_rects, back_rects) = (rects(&front), rects(&back));
+        assert_eq!(front_rects.len(), 3);
+        for (f, b) in front_rects.iter().zip(&back_rects) {
+            assert!((f[0] + f[2] - (2000.0 - b[0])).abs() < 0.2, "{f:?} {b:?}");
+            assert_eq!(f[1..], b[1..]);
+        }
+        assert!(front.find("LEFT") < front.find("RIGHT") && back.find("RIGHT") < back.find("LEFT"));
+        assert!(back.contains("drawing back") && !front.contains("drawing back"));
+    }
+
+    #[test]
+    fn every_feed_can_be_taken_hold_of() {
+        let text = figure(&view(), Side::Front, Overlay::Volts).into_string();
+        assert_eq!(text.matches("role=\"slider\"").count(), 24);
+        assert!(text.contains("least 4."));
+        assert!(!text.contains("style="), "no style stands with a shape");
+    }
+}
