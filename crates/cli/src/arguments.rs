@@ -328,7 +328,8 @@ pub enum ArrangedChoice {
 #[derive(Args, Debug)]
 #[command(after_help = "\
 A source is a picture (PNG, JPEG, GIF, APNG, WebP), - for one on standard input, or the
-name of a picture made by code: tide, drift, count. text:WORDS and clock show letters, frames (or -
+name of a picture made by code: tide, drift, count. Films, streams by URL, screen, window, camera and
+test-picture are read by the program ffmpeg (docs/films.md). text:WORDS and clock show letters, frames (or -
 where no picture comes) raw frames on standard input (docs/words.md). e1.31, art-net or ddp shows what other senders
 send to this computer by that protocol (docs/protocols.md). With none, the wall file's running order
 plays. Virtual panels that no other program holds are started.
@@ -336,6 +337,8 @@ plays. Virtual panels that no other program holds are started.
 Examples:
   glowloom show wall.toml harbour.png
   glowloom show wall.toml tide drift --seconds 60
+  glowloom show wall.toml film,from=90s:regatta.mp4
+  glowloom show wall.toml screen,at=0x0,size=640x360,rate=25
   cat photo.jpg | glowloom show wall.toml - --size fit
   glowloom show wall.toml count --brightness 0.2 --for 10min
   glowloom show wall.toml 'text,colour=ffcc00:Open until six'

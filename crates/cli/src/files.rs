@@ -22,6 +22,18 @@ pub fn read_at_most(path: &Path, most: usize) -> Result<Vec<u8>, Failure> {
     Ok(bytes)
 }
 
+/// The first bytes of a file, at most so many.
+pub fn head(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
+    let wrong = |error| Failure::file(path, "read", error);
+    let file = File::open(path).map_err(wrong)?;
+    if file.metadata().map_err(wrong)?.is_dir() {
+        return Err(wrong(std::io::ErrorKind::IsADirectory.into()));
+    }
+    let mut bytes = Vec::new();
+    file.take(most).read_to_end(&mut bytes).map_err(wrong)?;
+    Ok(bytes)
+}
+
 /// Where a file really goes: the target of a link, so that the link stays one. What is there already
 /// must be an ordinary file; its permissions are given.
 fn target(path: &Path) -> std::io::Result<(PathBuf, Option<Permissions>)> {

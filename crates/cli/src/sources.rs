@@ -17,6 +17,7 @@ use crate::failure::Failure;
 use crate::files;
 use crate::network::Network;
 use crate::stage;
+use crate::worded::films::{self, Filmed, WallSize};
 use crate::worded::{self, Lettering, Sound, Worded};
 
 /// The largest picture file that is read, bytes; and the most for all that take turns.
@@ -36,6 +37,8 @@ enum Asked {
     Lettering { lettering: Lettering, wall: (u32, u32) },
     /// A sound, drawn.
     Sound(Sound),
+    /// What ffmpeg reads, on a wall.
+    Filmed { filmed: Filmed, wall: WallSize },
     /// The bytes of a picture's file.
     Picture { shown: String, bytes: Arc<[u8]> },
 }
@@ -107,7 +110,7 @@ impl<'a, 'n> Reader<'a, 'n> {
             return Ok(known.clone());
         }
         inside(source)?;
-        let asked = file(&self.folder.join(source))?;
+        let asked = file(&self.folder.join(source), self.wall)?;
         self.held += asked.bytes();
         if self.held > MOST_BYTES {
             return Err(Failure::other(
@@ -143,7 +146,7 @@ fn one(name: &Path, wall: &Wall, network: &mut Network<'_>) -> Result<Asked, Fai
     if name == Path::new("-") {
         return rest_of_input(Vec::new());
     }
-    file(name)
+    file(name, wall)
 }
 
 /// A picture on standard input, of which some bytes have been read.
@@ -209,6 +212,9 @@ fn named(name: &Path, wall: &Wall, network: &mut Network<'_>) -> Result<Option<A
             return Ok(Some(Asked::Lettering { lettering, wall: (wall.columns, wall.rows) }));
         }
         Some(Worded::Sound(sound)) => return Ok(Some(Asked::Sound(sound))),
+        Some(Worded::Filmed(filmed)) => {
+            return Ok(Some(Asked::Filmed { filmed, wall: films::wall_of(wall) }));
+        }
         None => {}
     }
     if let Some(made) = made_by_code().iter().find(|made| Path::new(made.name) == name) {
@@ -217,7 +223,12 @@ fn named(name: &Path, wall: &Wall, network: &mut Network<'_>) -> Result<Option<A
     Ok(network.listen(name)?.map(Asked::Network))
 }
 
-fn file(path: &Path) -> Result<Asked, Failure> {
+/// A picture that we read ourselves, by how it begins or how it is called; else what ffmpeg can make of it.
+fn file(path: &Path, wall: &Wall) -> Result<Asked, Failure> {
+    let head = files::head(path, TELLING)?;
+    if !head.is_empty() && Format::of(&head).is_none() && !films::is_named_as_picture(path) {
+        return Ok(Asked::Filmed { filmed: Filmed::file(path), wall: films::wall_of(wall) });
+    }
     picture(crate::output::shown(path), files::read_at_most(path, MOST_BYTES)?)
 }
 
@@ -234,15 +245,24 @@ fn picture(shown: String, bytes: Vec<u8>) -> Result<Asked, Failure> {
 impl Asked {
     /// The same as the running order of a wall file in a folder means it: what it reads lies there.
     fn of_folder(self, folder: &Path) -> Result<Self, Failure> {
-        let Self::Sound(sound) = self else { return Ok(self) };
-        sound.file().map_or(Ok(()), inside)?;
-        Ok(Self::Sound(sound.within(folder)))
+        match self {
+            Self::Sound(sound) => {
+                sound.file().map_or(Ok(()), inside)?;
+                Ok(Self::Sound(sound.within(folder)))
+            }
+            Self::Filmed { filmed, wall } => {
+                filmed.path().map_or(Ok(()), inside)?;
+                Ok(Self::Filmed { filmed: filmed.in_folder(folder), wall })
+            }
+            other => Ok(other),
+        }
     }
 
     /// Bytes that are held for it.
     fn bytes(&self) -> usize {
         match self {
-            Self::Made(_) | Self::Network(_) | Self::Lettering { .. } | Self::Sound(_) => 0,
+            Self::Made(_) | Self::Network(_) | Self::Lettering { .. } => 0,
+            Self::Sound(_) | Self::Filmed { .. } => 0,
             Self::Picture { bytes, .. } => bytes.len(),
         }
     }
@@ -256,6 +276,7 @@ impl Asked {
             Self::Lettering { lettering, wall } => lettering
                 .source(*wall)
                 .map_err(|error| Failure::Other { message: error.to_string(), remedy: None }),
+            Self::Filmed { filmed, wall } => filmed.open(*wall, laying),
             Self::Picture { shown, bytes } => Picture::open(Arc::clone(bytes))
                 .map(|picture| picture.into_source(laying))
                 .map_err(|error| Failure::Other {
@@ -273,6 +294,7 @@ impl Asked {
                 lettering.source(*wall).map_err(|error| SourceError::Frames(error.to_string()))
             }
             Self::Sound(sound) => sound.source(),
+            Self::Filmed { filmed, wall } => filmed.begin(*wall, laying),
             Self::Picture { bytes, .. } => {
                 let picture = Picture::open(Arc::clone(bytes))?;
                 Ok(picture.into_source(laying))

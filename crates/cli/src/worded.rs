@@ -1,6 +1,7 @@
 //! Sources that are written as words: `text:Hello`, `clock`, `frames,rate=25`. What is chosen stands behind
 //! the first word, each choice after a comma, as a name alone or with its value after `=`.
 
+pub mod films;
 mod sound;
 
 use std::num::NonZeroU32;
@@ -16,6 +17,7 @@ use glowloom_show::made::PixelsPerSecond;
 
 use crate::failure::Failure;
 use crate::stage;
+use films::Filmed;
 
 pub use self::sound::Sound;
 
@@ -28,6 +30,8 @@ pub enum Worded {
     Sound(Sound),
     /// Raw frames on standard input, at a rate if one is given.
     Frames { rate: Option<Rate> },
+    /// What ffmpeg reads.
+    Filmed(Filmed),
 }
 
 /// Something to read.
@@ -53,6 +57,9 @@ impl Lettering {
 
 /// Understands a source; `None`: it is not in words.
 pub fn read(name: &str) -> Result<Option<Worded>, Failure> {
+    if let Some(stream) = films::stream(name) {
+        return stream.map(|stream| Some(Worded::Filmed(stream)));
+    }
     let (head, text) = match name.split_once(':') {
         // The name of a device may have a colon.
         Some((head, text)) if !head.starts_with("microphone,") => (head, Some(text)),
@@ -64,6 +71,9 @@ pub fn read(name: &str) -> Result<Option<Worded>, Failure> {
     let lettering = |lettering| Some(Worded::Lettering(lettering));
     if let Some(sound) = sound::read(word, text, &choices) {
         return sound.map(|sound| Some(Worded::Sound(sound)));
+    }
+    if let Some(filmed) = films::read(word, text, &choices) {
+        return filmed.map(|filmed| Some(Worded::Filmed(filmed)));
     }
     match (word, text) {
         ("text", Some(text)) => read_text(text, &choices).map(lettering),

@@ -8,6 +8,8 @@ use std::io;
 pub enum Cut {
     /// It has ended where it may end.
     End,
+    /// It has ended in the middle of a unit.
+    Short,
     /// It is not what it should be: what it is, in one line with no full stop.
     Broken(String),
     /// The system could not read it.
@@ -18,6 +20,7 @@ impl fmt::Display for Cut {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::End => f.write_str("it has ended"),
+            Self::Short => f.write_str("it ends in the middle of a picture"),
             Self::Broken(why) => f.write_str(why),
             Self::Read(error) => write!(f, "it cannot be read: {error}"),
         }

@@ -188,6 +188,7 @@ impl Source for Film {
         let late = (!self.begun && at >= PATIENCE && condition.trouble.is_none())
             .then(|| "no picture has come yet".to_owned());
         let trouble = condition.trouble.or(late);
+        let anew = self.begun && into.is_blank();
         if new || into.is_blank() || trouble.is_some() {
             into.values_mut().copy_from_slice(self.shown.values());
         }
@@ -196,7 +197,7 @@ impl Source for Film {
                 let stays = if self.begun { "; the last picture stays" } else { "" };
                 Err(SourceError::Frames(format!("{}{stays}", self.told(&why))))
             }
-            _ if new => Ok(Drawn::New),
+            _ if new || anew => Ok(Drawn::New),
             _ if condition.over && !more => Ok(Drawn::Ended),
             _ => Ok(Drawn::Same),
         }

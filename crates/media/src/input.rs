@@ -126,6 +126,12 @@ impl Input {
         Self { filter, ..self }
     }
 
+    /// With another pace.
+    #[must_use]
+    pub fn with_pace(self, pace: Pace) -> Self {
+        Self { pace, ..self }
+    }
+
     /// That filter.
     #[must_use]
     pub fn filter(&self) -> Option<&str> {

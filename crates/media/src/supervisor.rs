@@ -293,7 +293,12 @@ impl Shared {
         let mut output = BufReader::with_capacity(CHUNK, Watched { output, shared: self });
         loop {
             if let Err(cut) = intake.read(&mut output) {
-                self.lock().reading = None;
+                let mut state = self.lock();
+                state.reading = None;
+                // Before it finds that nobody reads any more, and ends for that reason.
+                if let (Cut::Broken(_), Some(child)) = (&cut, &mut state.child) {
+                    child.kill();
+                }
                 return cut;
             }
             self.lock().reading = None;
@@ -363,6 +368,9 @@ fn went(
         return Went::Failed(format!("{name} sent nothing for {seconds:.1} s and was ended{said}"));
     }
     match (cut, status) {
+        (Cut::Broken(why), _) => {
+            Went::Failed(format!("what {name} sends is not what was asked for: {why}{said}"))
+        }
         (Cut::End, Some(status)) if status.success() => Went::Whole,
         // It failed first, and its output broke off because of that.
         (_, Some(status)) if !status.success() => {

@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 use glowloom_media::{Ffmpeg, Film, Patience};
 use glowloom_show::{Drawn, Source, SourceError, srgb};
-use support::{HASTY, blank, film, head, is_there, picture, program, showing, start, until};
+use support::{CALM, HASTY, blank, film, head, is_there, picture, program, showing, start, until};
 
 fn ms(ms: u64) -> Duration {
     Duration::from_millis(ms)
@@ -66,7 +66,7 @@ fn pictures_are_shown_at_their_times() {
         assert_eq!((found, frame.values()[0]), (drawn, srgb::linear(grey)), "{at}");
     }
     frame.clear();
-    assert_eq!(film.draw(ms(9001), &mut frame), Ok(Drawn::Ended));
+    assert_eq!(film.draw(ms(9001), &mut frame), Ok(Drawn::New));
     assert_eq!(frame.values(), [srgb::linear(30); 6], "a blank frame is drawn whatever happens");
 }
 
@@ -80,7 +80,7 @@ fn a_child_that_is_killed_is_followed_by_another() {
                  if [ -e \"$HERE/again\" ]; then cat \"$HERE/second\"; exec sleep 1000; fi\n\
                  touch \"$HERE/again\"; cat \"$HERE/first\"; exec sleep 1000";
     let program = program(folder.path(), lines);
-    let ffmpeg = Ffmpeg::at(&program).with_patience(Patience { silence: ms(60_000), ..HASTY });
+    let ffmpeg = Ffmpeg::at(&program).with_patience(CALM);
     let mut film = Film::start(&ffmpeg, &showing(false)).unwrap();
     let mut frame = blank();
     let first = until(&film, |condition| condition.units == 2).process.unwrap();
@@ -115,7 +115,8 @@ fn a_child_that_hangs_is_ended_with_all_it_started() {
     let lines = "cat \"$HERE/film\"\nsleep 1000 &\necho $! > \"$HERE/sleeper.$$\"\n\
                  [ -e \"$HERE/first\" ] || echo $$ > \"$HERE/first\"\nwait";
     let program = program(folder.path(), lines);
-    let mut film = start(&program, &showing(true));
+    let ffmpeg = Ffmpeg::at(&program).with_patience(HASTY);
+    let mut film = Film::start(&ffmpeg, &showing(true)).unwrap();
     let mut frame = blank();
     until(&film, |condition| condition.units >= 1);
     assert_eq!(film.draw(ms(0), &mut frame), Ok(Drawn::New));
@@ -138,9 +139,11 @@ fn a_child_that_is_held_back_is_left_alone() {
     let pictures: Vec<_> = (0..100).map(|n| (n * 40, n as u8)).collect();
     put(folder.path(), "film", &film(2, 1, &pictures));
     let program = program(folder.path(), "cat \"$HERE/film\"; exec sleep 1000");
-    let film = start(&program, &showing(false));
+    let patience = Patience { silence: ms(1500), ..HASTY };
+    let ffmpeg = Ffmpeg::at(&program).with_patience(patience);
+    let film = Film::start(&ffmpeg, &showing(false)).unwrap();
     let before = until(&film, |condition| condition.units == 8);
-    std::thread::sleep(HASTY.silence * 3);
+    std::thread::sleep(patience.silence + ms(500));
     assert_eq!(film.condition(), before);
     assert_eq!(before.started, 1);
 }
@@ -222,7 +225,7 @@ fn a_film_that_stalls_keeps_its_last_picture() {
     let lines = "cat \"$HERE/first\"\nwhile ! [ -e \"$HERE/go\" ]; do sleep 0.01; done\n\
                  cat \"$HERE/rest\"; exec sleep 1000";
     let program = program(folder.path(), lines);
-    let ffmpeg = Ffmpeg::at(&program).with_patience(Patience { silence: ms(60_000), ..HASTY });
+    let ffmpeg = Ffmpeg::at(&program).with_patience(CALM);
     let mut film = Film::start(&ffmpeg, &showing(false)).unwrap();
     let mut frame = blank();
     until(&film, |condition| condition.units == 2);

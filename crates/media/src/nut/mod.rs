@@ -166,7 +166,7 @@ fn byte(from: &mut dyn Read) -> Result<Option<u8>, Cut> {
 
 fn fill(from: &mut dyn Read, into: &mut [u8]) -> Result<(), Cut> {
     from.read_exact(into).map_err(|error| match error.kind() {
-        ErrorKind::UnexpectedEof => Cut::Broken("it ends in the middle of a picture".into()),
+        ErrorKind::UnexpectedEof => Cut::Short,
         _ => error.into(),
     })
 }

@@ -11,6 +11,9 @@ use glowloom_media::supervisor::Condition;
 use glowloom_media::{Ffmpeg, Film, Input, Patience, Showing};
 use glowloom_show::{LinearFrame, Sizing};
 
+/// For children that do not hang, however slow the machine is.
+pub const CALM: Patience = Patience { silence: Duration::from_secs(60), ..HASTY };
+
 /// Short, so that tests do not wait.
 pub const HASTY: Patience = Patience {
     silence: Duration::from_millis(300),
@@ -99,7 +102,7 @@ pub fn showing(looped: bool) -> Showing {
 }
 
 pub fn start(program: &Path, showing: &Showing) -> Film {
-    let ffmpeg = Ffmpeg::at(program).with_patience(HASTY);
+    let ffmpeg = Ffmpeg::at(program).with_patience(CALM);
     Film::start(&ffmpeg, showing).unwrap()
 }
 
