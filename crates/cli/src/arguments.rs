@@ -345,6 +345,9 @@ Examples:
   glowloom show wall.toml clock,hours=12,seconds=sweep,zone=Europe/Paris
   program | glowloom show wall.toml frames,rate=25
   glowloom show wall.toml art-net --listen 192.0.2.9 --first-universe 10
+  glowloom show wall.toml --unit > ~/.config/systemd/user/glowloom.service
+
+One show plays a wall at a time: a second one waits until the first ends.
 
 Signals: SIGTERM or SIGINT (Ctrl-C) ends the show, a second one at once. SIGHUP reads the wall file again
 and plays on by it; if it is broken, the errors are told and the show goes on as it was.
@@ -383,6 +386,9 @@ pub struct Show {
     /// Send no black at the end: boards with on_loss = "keep" then keep the last picture
     #[arg(long)]
     pub leave_lit: bool,
+    /// Print a unit for systemd that runs this show, and end
+    #[arg(long)]
+    pub unit: bool,
     /// Send to the wall file's addresses alone: look for no receivers on the network (DNS-SD)
     #[arg(long)]
     pub no_discovery: bool,

@@ -24,6 +24,8 @@ mod sources;
 mod stage;
 mod stopping;
 mod told;
+mod turn;
+mod unit;
 mod worded;
 
 use std::process::ExitCode;

@@ -1,6 +1,7 @@
 //! Writing to the terminal: styles that honour `NO_COLOR` and pipes, and closed pipes.
 
 use std::io::Write;
+use std::sync::OnceLock;
 
 use anstyle::{AnsiColor, Style};
 
@@ -39,7 +40,50 @@ pub fn data() -> std::io::BufWriter<std::io::StdoutLock<'static>> {
 /// A warning or a word of progress to standard error; if nobody reads it, nobody misses it.
 pub fn note(text: &str) {
     let mut err = anstream::stderr().lock();
-    let _ = writeln!(err, "{text}");
+    if to_journal() {
+        let level = level(text);
+        for line in text.lines() {
+            let _ = writeln!(err, "<{level}>{line}");
+        }
+    } else {
+        let _ = writeln!(err, "{text}");
+    }
+}
+
+/// Whether standard error is the system's journal, which takes a level ahead of each line (sd-daemon(3)): the
+/// variable names the device and inode of the stream that is.
+fn to_journal() -> bool {
+    static IS: OnceLock<bool> = OnceLock::new();
+    *IS.get_or_init(|| {
+        let Ok(named) = std::env::var("JOURNAL_STREAM") else { return false };
+        stream().is_some_and(|stream| stream == named)
+    })
+}
+
+/// Device and inode of standard error.
+#[cfg(target_os = "linux")]
+fn stream() -> Option<String> {
+    use std::os::unix::fs::MetadataExt;
+    let about = std::fs::metadata("/proc/self/fd/2").ok()?;
+    Some(format!("{}:{}", about.dev(), about.ino()))
+}
+
+#[cfg(not(target_os = "linux"))]
+fn stream() -> Option<String> {
+    None
+}
+
+/// The level of a line by its first word, as syslog counts: 2 critical, 3 error, 4 warning, 5 notice,
+/// 6 information.
+fn level(text: &str) -> u8 {
+    let plain = anstream::adapter::strip_str(text).to_string();
+    match plain.split([':', ' ', '[']).next().unwrap_or_default() {
+        "hazard" => 2,
+        "error" => 3,
+        "fault" | "warning" => 4,
+        "note" => 5,
+        _ => 6,
+    }
 }
 
 /// Shows why a command could not do its work.
@@ -101,5 +145,24 @@ impl Line {
 impl Drop for Line {
     fn drop(&mut self) {
         self.clear();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn levels_go_by_the_first_word() {
+        let red = AnsiColor::Red.on_default();
+        let all = [
+            "hazard [supply-over]: x".to_owned(),
+            format!("{red}error{red:#}: x"),
+            "fault [x]: y".into(),
+            "warning: panel west: x".into(),
+            "note: x".into(),
+            "panel west: well again".into(),
+        ];
+        assert_eq!(all.map(|text| level(&text)), [2, 3, 4, 4, 5, 6]);
     }
 }

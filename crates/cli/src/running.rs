@@ -237,16 +237,8 @@ pub struct Teller {
 }
 
 impl Teller {
-    /// Begins to tell; says so if another show of this wall does, or if it cannot be told.
+    /// Begins to tell; says so if it cannot be told.
     pub fn begin(wall: &Path) -> Self {
-        if let Ok(Some(other)) = read(wall)
-            && other.is_fresh()
-        {
-            output::note(&format!(
-                "warning: process {} plays this wall already; panels will get frames of both",
-                other.process
-            ));
-        }
         let path = place(wall);
         let made = path.as_deref().and_then(Path::parent).map(std::fs::create_dir_all);
         match made {

@@ -183,3 +183,68 @@ fn what_comes_on_standard_input_cannot_begin_anew() {
     show.signal("TERM");
     assert_eq!(show.code(), Some(0));
 }
+
+#[test]
+fn a_second_show_waits_and_takes_over_even_from_one_that_was_killed() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    write(at, [161, 162], "");
+    let _panels = Running::start(at, &["panels", "wall.toml"]);
+    let first = Running::start(at, &["show", "wall.toml", "drift"]);
+    until(&folder, "the first plays", plays);
+    let mut second = Running::start(at, &["show", "wall.toml", "count"]);
+    second.says(&format!("process {} plays this wall already", first.child.id()));
+    let third = Running::start(at, &["show", "wall.toml", "tide"]);
+    third.says("plays this wall already");
+    first.signal("KILL");
+    until(&folder, "another plays", |told| {
+        plays(told) && told["process"] != first.child.id() && told["process"].is_u64()
+    });
+    // Whoever waits may be ended, too.
+    second.signal("TERM");
+    third.signal("TERM");
+    assert_eq!(second.code(), Some(0));
+}
+
+/// A service's standard error is a stream of the journal, which its environment names; here it is a file.
+#[cfg(target_os = "linux")]
+#[test]
+fn lines_to_the_journal_have_a_level() {
+    use std::os::unix::fs::MetadataExt;
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path(), [171, 172], "nonsense = 1\n");
+    let path = folder.path().join("journal");
+    let said = |named: Option<String>| {
+        let file = std::fs::File::create(&path).unwrap();
+        let about = file.metadata().unwrap();
+        let named = named.unwrap_or(format!("{}:{}", about.dev(), about.ino()));
+        let mut command = program(folder.path(), &["check", "wall.toml"]);
+        let status = command.env("JOURNAL_STREAM", named).stderr(file).status().unwrap();
+        assert_eq!(status.code(), Some(2));
+        std::fs::read_to_string(&path).unwrap()
+    };
+    let lines = said(None);
+    assert!(!lines.is_empty() && lines.lines().all(|line| line.starts_with('<')), "{lines}");
+    assert!(
+        lines.lines().any(|line| line.starts_with("<3>error: wall.toml has 1 error")),
+        "{lines}"
+    );
+    // Another stream is the journal's: this one is not.
+    assert!(!said(Some("1:1".into())).contains("<3>"));
+}
+
+#[test]
+fn a_unit_is_printed_with_the_same_words() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path(), [181, 182], "");
+    let words = ["show", "wall.toml", "text:50 % \"off\"", "--brightness", "0.5", "--unit"];
+    let (unit, _) = ends(0, folder.path(), &words);
+    let started = unit.lines().find(|line| line.starts_with("ExecStart=")).unwrap();
+    assert!(
+        started.ends_with(r#"" "show" "wall.toml" "text:50 %% \"off\"" "--brightness" "0.5""#),
+        "{started}"
+    );
+    assert!(unit.contains("ExecReload=/bin/kill -HUP $MAINPID"), "{unit}");
+    let (_, said) = ends(2, folder.path(), &["show", "wall.toml", "-", "--unit"]);
+    assert!(said.contains("no standard input"), "{said}");
+}

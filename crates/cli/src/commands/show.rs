@@ -16,14 +16,23 @@ use crate::opened::Opened;
 use crate::running::{Running, Teller};
 use crate::stage::{self, Choices, Stage};
 use crate::stopping::Stop;
-use crate::{health, opened, order, output, report, sources};
+use crate::turn::Turn;
+use crate::{health, opened, order, output, report, sources, unit};
 
 /// How often the terminal is told.
 const TOLD: Duration = Duration::from_millis(500);
 
 pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
+    if arguments.unit {
+        unit::refuse(arguments)?;
+    }
     let Ready { opened, plan, source, mut network, mut playing, choices } = prepare(arguments)?;
+    if arguments.unit {
+        output::write(&unit::text(&opened.wall.name)?)?;
+        return Ok(ExitCode::SUCCESS);
+    }
     let stop = Stop::or_again(arguments.end.after)?;
+    let Some(turn) = Turn::wait(&opened.path, &stop)? else { return Ok(ExitCode::SUCCESS) };
     let mut stage = Stage::open(&opened.wall, &plan, source, &choices)?;
     output::write(&format!("Playing on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
     let mut name = opened.wall.name.clone();
@@ -57,7 +66,10 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
         }
     }
     drop((line, teller, playing));
-    output::write(&format!("{}{}", ending(&stage.close()), network.ending()))?;
+    let last = stage.close();
+    // Whoever waits may send now: the last frames have left.
+    drop(turn);
+    output::write(&format!("{}{}", ending(&last), network.ending()))?;
     Ok(ExitCode::SUCCESS)
 }
 
