@@ -10,6 +10,7 @@ int main(int count, char** arguments) {
     test_store();
     test_orders();
     test_device();
+    test_joining();
     test_waveforms();
     std::printf("%d checks, %d failed\n", check::made, check::failed);
     return check::failed == 0 ? 0 : 1;

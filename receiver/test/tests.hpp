@@ -10,5 +10,6 @@ void test_store();
 void test_orders();
 void test_device();
 void test_waveforms();
+void test_joining();
 
 #endif

@@ -1,6 +1,8 @@
 //! Every packet of `receiver/test/packets.txt` says here what it says there: the receiver's core is tested by
 //! the same file.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
 use std::fmt::Write;
 
 use glowloom_wire::{artnet, ddp, e131, slip};
