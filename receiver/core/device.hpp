@@ -87,6 +87,8 @@ class Device final : public orders::Follower {
     Bytes wish_body() const { return Bytes{wish_body_, wish_size_}; }
 
     bool is_assigned() const { return assigned_; }
+    // Goes up with each identity that is kept.
+    uint32_t generation() const { return store_.generation(); }
     const Assignment& assignment() const { return assignment_; }
     uint16_t port() const;
     const Receiver& receiver() const { return receiver_; }

@@ -1,0 +1,2 @@
+// Stands for the kit's header of this name.
+#include "declared.h"
