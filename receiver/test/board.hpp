@@ -17,6 +17,7 @@ struct MadeBoard {
     std::vector<glowloom::Universe> universes = std::vector<glowloom::Universe>(10);
     MadeFlash flash{2};
     std::mt19937 chance{11};
+    bool same_chance = false;
     glowloom::Device device;
 
     static void hmac(void*, const uint8_t* key, glowloom::Bytes message, uint8_t* tag) {
@@ -25,7 +26,8 @@ struct MadeBoard {
         std::memcpy(tag, digest.data(), 32);
     }
     static void random(void* with, uint8_t* to, size_t size) {
-        for (size_t i = 0; i < size; ++i) to[i] = static_cast<uint8_t>(static_cast<MadeBoard*>(with)->chance());
+        MadeBoard& board = *static_cast<MadeBoard*>(with);
+        for (size_t i = 0; i < size; ++i) to[i] = board.same_chance ? 0x11 : static_cast<uint8_t>(board.chance());
     }
     bool start(uint32_t now = 0) {
         glowloom::Board board = {};

@@ -1,4 +1,6 @@
 // Orders: followed once, and only where the wall's key made the tag.
+#include <fstream>
+#include <map>
 #include <string>
 
 #include "board.hpp"
@@ -143,9 +145,44 @@ void assignments_are_judged() {
     CHECK(!decode_assignment(two.data(), to));
 }
 
+// Every message of the file, whose tags another program made, does what it says.
+void messages_of_another_program(const char* folder) {
+    std::map<std::string, std::vector<uint8_t>> all;
+    std::ifstream file(std::string(folder) + "/orders.txt");
+    for (std::string line; std::getline(file, line);) {
+        const size_t split = line.find(" = ");
+        if (line[0] == '#' || split == std::string::npos) continue;
+        std::vector<uint8_t>& bytes = all[line.substr(0, split)];
+        for (size_t at = split + 3; at + 1 < line.size(); at += 2) {
+            bytes.push_back(static_cast<uint8_t>(std::stoi(line.substr(at, 2), nullptr, 16)));
+        }
+    }
+    CHECK_EQ(all.size(), 9u);
+    // A number that chance never changes: each order is the first.
+    const auto fresh = [] {
+        auto board = std::make_unique<MadeBoard>();
+        board->same_chance = true;
+        board->start();
+        return board;
+    };
+    CHECK(fresh()->told(0, all["question"]) == all["answer"]);
+    for (const char* name : {"assign", "glow", "forget", "restart", "update"}) {
+        const auto board = fresh();
+        // The made board drives two lines of 200 pixels of four channels, which is enough.
+        CHECK(board->told(0, all[name]) == all["result"]);
+        if (std::string(name) == "assign") {
+            std::vector<uint8_t> kept(ASSIGNMENT_SIZE);
+            encode_assignment(board->device.assignment(), kept.data());
+            CHECK(kept == all["assignment"]);
+        }
+        if (std::string(name) == "update") CHECK(board->device.wish() == Wish::Update);
+    }
+}
+
 }  // namespace
 
-void test_orders() {
+void test_orders(const char* folder) {
+    messages_of_another_program(folder);
     the_tests_own_hash();
     a_board_answers_and_is_assigned();
     no_order_is_followed_twice();

@@ -7,7 +7,7 @@ void test_slip();
 void test_receiver();
 void test_guard();
 void test_store();
-void test_orders();
+void test_orders(const char* folder);
 void test_device();
 void test_waveforms();
 void test_joining();

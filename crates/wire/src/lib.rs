@@ -13,6 +13,7 @@
 //! | [`balance`] | how much of its light a panel keeps |
 //! | [`carrier`] | what carries a frame |
 //! | [`layout`] | how a panel's pixels are laid into packets |
+//! | [`orders`] | what boards are told |
 //! | [`traffic`] | packets and bytes, counted |
 //! | [`status`] | what a receiver says of itself |
 //! | [`sequence`] | packet numbers without 0 |
@@ -26,6 +27,7 @@ pub mod e131;
 pub mod guard;
 mod json;
 pub mod layout;
+pub mod orders;
 pub mod patch;
 pub mod sequence;
 pub mod slip;
