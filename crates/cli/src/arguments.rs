@@ -33,6 +33,7 @@ Examples:
   glowloom book wall.toml -o book        everything to build from
   glowloom done wall.toml                how far is it built?
   glowloom show wall.toml harbour.png    play a picture on it
+  glowloom serve wall.toml               see it, change it, build it, run it in a browser
   glowloom status wall.toml              how does it go?
 
 Exit codes: 0 done; 1 `check` found a hazard or a fault, `--check` a difference, `status` no show that is well; 2 something given was wrong.";
@@ -58,6 +59,8 @@ pub enum Command {
     Show(Show),
     /// Be the panels: receive as real ones would, and show the wall here
     Panels(Panels),
+    /// Open the wall's page in a browser: see it, change it, build it, run it
+    Serve(Serve),
     /// Tell how a running show and its panels are
     Status(Status),
     /// Write completions for a shell to standard output
@@ -276,6 +279,30 @@ pub struct End {
     /// End after this time, such as 5s, 10min or 1h
     #[arg(long = "for", value_name = "TIME", value_parser = stopping::duration)]
     pub after: Option<Duration>,
+}
+
+/// `glowloom serve`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+The page is for this computer alone unless --listen names another address. Then nobody is let in
+without the link that is shown once. docs/security.md says what is kept from whom.
+
+Examples:
+  glowloom serve wall.toml
+  glowloom serve wall.toml --play                   the running order plays, the phone changes it
+  glowloom serve wall.toml --listen 0.0.0.0:4780    for phones of the home network")]
+pub struct Serve {
+    /// The wall file
+    pub wall: PathBuf,
+    /// Where browsers find the page
+    #[arg(long, value_name = "ADDRESS:PORT", default_value_t = crate::page::USUAL)]
+    pub listen: std::net::SocketAddr,
+    /// Play the wall's running order as well
+    #[arg(long)]
+    pub play: bool,
+    /// When to end
+    #[command(flatten)]
+    pub end: End,
 }
 
 /// `glowloom demo`

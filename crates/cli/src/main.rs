@@ -16,6 +16,7 @@ mod network;
 mod opened;
 mod order;
 mod output;
+mod page;
 mod painter;
 mod report;
 mod running;
@@ -58,6 +59,7 @@ fn run(command: Command) -> Result<ExitCode, Failure> {
         Command::Map(arguments) => commands::map::run(&arguments),
         Command::Show(arguments) => commands::show::run(&arguments),
         Command::Panels(arguments) => commands::panels::run(&arguments),
+        Command::Serve(arguments) => commands::serve::run(&arguments),
         Command::Status(arguments) => commands::status::run(&arguments),
         Command::New(arguments) => commands::new::run(&arguments),
         Command::Completions(arguments) => commands::completions::run(&arguments),

@@ -143,7 +143,7 @@ fn zone(show: &Show) -> Result<Zone, Failure> {
 }
 
 /// The table of quiet hours; `full`: a brightness in place of the wall file's.
-fn dimmer(show: &Show, full: Option<f32>) -> Result<Dimmer, Failure> {
+pub fn dimmer(show: &Show, full: Option<f32>) -> Result<Dimmer, Failure> {
     #[expect(clippy::cast_possible_truncation, reason = "0 to 1")]
     let share = |share: f64| stage::brightness(share as f32);
     let line = |quiet: &QuietHours| {

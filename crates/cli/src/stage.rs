@@ -7,7 +7,8 @@ use glowloom_design::Wall;
 use glowloom_design::wall::{self, Link, OnLoss};
 use glowloom_drive::block::Block;
 use glowloom_drive::{
-    Dimming, DriveError, FramesPerSecond, Health, Live, Player, Reach, Settings, SupplyGuard,
+    Dimming, DriveError, FramesPerSecond, Health, Live, Player, Reach, Remote, Settings,
+    SupplyGuard,
     VirtualPanels, Which, may_dither,
 };
 use glowloom_plan::{Kind, Plan};
@@ -46,6 +47,7 @@ pub struct Stage {
     pub panels: VirtualPanels,
     on_loss: glowloom_drive::OnLoss,
     player: Player,
+    remote: Remote,
 }
 
 /// All that a player needs, sound.
@@ -53,6 +55,7 @@ struct Ready {
     patch: Arc<Patch>,
     settings: Settings,
     live: Live,
+    remote: Remote,
 }
 
 impl Ready {
@@ -68,11 +71,11 @@ impl Ready {
         let mut pipeline = pipeline(wall, &patch, choices)?;
         pipeline.set_dither(wall.show.dither && may_dither(settings.rate));
         pipeline.show(source, Duration::ZERO);
-        let (mut live, _) = Live::new(pipeline, &patch).map_err(drive_failure)?;
+        let (mut live, remote) = Live::new(pipeline, &patch).map_err(drive_failure)?;
         if let Some(dimming) = &choices.dimming {
             live.set_dimming(dimming.clone());
         }
-        Ok(Self { patch, settings, live })
+        Ok(Self { patch, settings, live, remote })
     }
 }
 
@@ -84,12 +87,12 @@ impl Stage {
         source: Box<dyn Source>,
         choices: &Choices,
     ) -> Result<Self, Failure> {
-        let Ready { patch, settings, live } = Ready::new(wall, plan, source, choices)?;
+        let Ready { patch, settings, live, remote } = Ready::new(wall, plan, source, choices)?;
         let on_loss = on_loss(wall);
         let panels = VirtualPanels::open(&patch, Which::Free, on_loss).map_err(drive_failure)?;
         let player =
             Player::start(Arc::clone(&patch), settings, Box::new(live)).map_err(drive_failure)?;
-        Ok(Self { patch, panels, on_loss, player })
+        Ok(Self { patch, panels, on_loss, player, remote })
     }
 
     /// Plays on with another wall and source. Panels that stay keep their picture until the next frame;
@@ -106,11 +109,11 @@ impl Stage {
             Block::new(&ready.patch, &ready.settings).map_err(drive_failure)?;
             Ok(ready)
         });
-        let Ready { patch, settings, live } = match ready {
+        let Ready { patch, settings, live, remote } = match ready {
             Ok(ready) => ready,
             Err(failure) => return Err((Some(Box::new(self)), failure)),
         };
-        let Self { patch: old_patch, panels, on_loss: old_on_loss, player } = self;
+        let Self { patch: old_patch, panels, on_loss: old_on_loss, player, .. } = self;
         let on_loss = on_loss(wall);
         let Some(before) = player.hand_over() else { return Err((None, broken())) };
         let panels = if on_loss == old_on_loss && same_panels(&old_patch, &patch) {
@@ -134,7 +137,12 @@ impl Stage {
         };
         let old = old_patch.common().protocol;
         before.dismiss(&settings, old, |panel| old == patch.common().protocol && stays(panel));
-        Ok(Self { patch, panels, on_loss, player })
+        Ok(Self { patch, panels, on_loss, player, remote })
+    }
+
+    /// Changes what is shown while it plays.
+    pub fn remote(&self) -> Remote {
+        self.remote.clone()
     }
 
     /// How it goes.

@@ -1,7 +1,9 @@
 //! `glowloom demo`
 
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use glowloom_drive::{Ordered, Zone};
@@ -12,6 +14,8 @@ use crate::arguments::Demo;
 use crate::commands::show::ending;
 use crate::failure::Failure;
 use crate::network::Network;
+use crate::opened::Opened;
+use crate::page::{self, OnDisk, OnStage};
 use crate::painter::Painter;
 use crate::stage::{self, Choices, Stage};
 use crate::stopping::Stop;
@@ -52,13 +56,35 @@ pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
         above_safe: false,
         discovery: false,
     };
-    let stage = Stage::open(&opened.wall, &plan, Box::new(source), &choices)?;
-    output::write(&format!("\nPlaying on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
+    let stage = Arc::new(Stage::open(&opened.wall, &plan, Box::new(source), &choices)?);
+    let page = open_page(&wall, &opened, &stage)?;
+    let at = page.as_ref().map_or(String::new(), |page| format!(" Its page: {}", page.link));
+    output::write(&format!("\nPlaying on {}.{at}\nCtrl-C ends it.\n", health::places(&stage)))?;
     watch(stage::preview(&opened.wall, &stage.patch)?, &stage, &stop)?;
+    // The page looks at the stage while it is open.
+    drop(page);
     let panels = stage.panels.health();
-    let health = stage.close();
-    output::write(&format!("{}{}\n\n{}", ending(&health), health::panels(&panels), next(&wall)))?;
+    if let Some(stage) = Arc::into_inner(stage) {
+        output::write(&ending(&stage.close()))?;
+    }
+    output::write(&format!("{}\n\n{}", health::panels(&panels), next(&wall)))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// The wall's page, at the usual port or at any free one. Where there can be none the demo goes on without.
+fn open_page(
+    wall: &Path,
+    opened: &Opened,
+    stage: &Arc<Stage>,
+) -> Result<Option<page::Open>, Failure> {
+    let show = OnStage::new(stage, &opened.wall, None)?;
+    let home = OnDisk::new(wall, Some(show));
+    let any = SocketAddr::new(page::USUAL.ip(), 0);
+    let page = page::open(page::USUAL, Arc::clone(&home) as _).or_else(|_| page::open(any, home));
+    if let Err(failure) = &page {
+        output::note(&format!("note: no page in the browser: {}", failure.message()));
+    }
+    Ok(page.ok())
 }
 
 /// Writes what is not there yet and touches nothing that is. Gives the wall file.
@@ -136,6 +162,7 @@ fn next(wall: &Path) -> String {
          glowloom show {wall} {FOLDER}/pictures/harbour.png   a picture of your own goes the same way\n  \
          glowloom panels {wall}                               in one terminal, and in another\n  \
          glowloom show {wall} drift                           a picture made by code\n  \
+         glowloom serve {wall} --play                         its page in a browser, after the demo too\n  \
          glowloom new wall.toml                                               begin a wall of your own\n"
     )
 }

@@ -9,5 +9,6 @@ pub mod map;
 pub mod new;
 pub mod panels;
 pub mod plan;
+pub mod serve;
 pub mod show;
 pub mod status;
