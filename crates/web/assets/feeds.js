@@ -81,8 +81,10 @@ function one(view, feed, show) {
 
   async function keep() {
     if (to === from) return;
-    const { ok, value } = await send("/change", { changes: [{ what: "move-feed", panel, from, to }] });
+    // Once: drawing anew takes the focus away, which would keep it again.
     const place = to;
+    to = from;
+    const { ok, value } = await send("/change", { changes: [{ what: "move-feed", panel, from, to: place }] });
     await refresh();
     tell(ok ? `Feed moved from strip ${from.strip} to ${place.strip}: ${followed(value)}` : words(value));
     const same = document.querySelector(`.feed[data-panel="${panel}"][data-strip="${place.strip}"][data-edge="${place.edge}"]`);

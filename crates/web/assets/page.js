@@ -80,6 +80,7 @@ async function start(box) {
   if (!main) return;
   if (main.querySelector(".drawing")) (await import("./wall.js")).start(main, box);
   if (main.querySelector(".write")) (await import("./change.js")).start(main);
+  if (main.querySelector("[data-changes]")) (await import("./remedy.js")).start(main);
   if (main.querySelector("[data-done]")) (await import("./build.js")).start(main);
   if (main.querySelector("#file")) (await import("./file.js")).start(main);
   main.classList.add("ready");
@@ -154,5 +155,5 @@ async function watch() {
   }
 }
 
-await start();
+void start();
 void watch();

@@ -22,8 +22,15 @@ export class View {
     const [x, y, w, h] = four(figure.dataset.box);
     /** @type {Box} */
     this.whole = { x, y, w, h };
+    /** Where the drawing begins, and where 0 leads back to; once more shows all.
+     * @type {Box} */
+    this.start = this.whole;
+    if (figure.dataset.near) {
+      const [nx, ny, nw, nh] = four(figure.dataset.near);
+      this.start = { x: nx, y: ny, w: nw, h: nh };
+    }
     /** @type {Box} */
-    this.box = { ...this.whole };
+    this.box = { ...this.start };
     this.back = figure.dataset.back !== undefined;
     /** @type {Panel[]} */
     this.panels = [...figure.querySelectorAll(".panel")].map((element) => {
@@ -165,7 +172,9 @@ export class View {
 
   /** Shows all of it. */
   all() {
-    this.box = { ...this.whole };
+    const { x, y, w } = this.box;
+    const began = x === this.start.x && y === this.start.y && w === this.start.w;
+    this.box = { ...(began ? this.whole : this.start) };
     this.draw();
   }
 

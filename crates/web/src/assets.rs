@@ -18,6 +18,7 @@ pub const ASSETS: &[Asset] = &[
     ("change.js", JS, include_str!("../assets/change.js")),
     ("feeds.js", JS, include_str!("../assets/feeds.js")),
     ("live.js", JS, include_str!("../assets/live.js")),
+    ("remedy.js", JS, include_str!("../assets/remedy.js")),
     ("build.js", JS, include_str!("../assets/build.js")),
     ("file.js", JS, include_str!("../assets/file.js")),
 ];

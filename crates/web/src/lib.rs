@@ -6,7 +6,8 @@
 //!
 //! From outside in: [`server`] takes connections within [`limits`]; [`access`] judges each request;
 //! `routes` has a thin handler for each; [`desk`] is the wall as it is now, [`edit`] changes its text at
-//! [`figures`]; `pages` draw it, `scene` draws the wall itself, `values` colours it.
+//! [`figures`]; `pages` draw it, `scene` draws the wall itself, `values` colours it,
+//! `remedies` are what findings offer.
 
 pub mod access;
 pub mod desk;
@@ -19,6 +20,7 @@ pub mod server;
 mod assets;
 mod live;
 mod pages;
+mod remedies;
 mod routes;
 mod scene;
 mod values;

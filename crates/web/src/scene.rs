@@ -104,8 +104,9 @@ impl Scale {
     }
 }
 
-/// The drawing with what belongs to it: the canvas, the words for it, the line of the pixel.
-pub fn figure(view: &View, side: Side, overlay: Overlay) -> Markup {
+/// The drawing with what belongs to it: the canvas, the words for it, the line of the pixel. It begins `near`,
+/// with the wall alone, or with the person and the floor.
+pub fn figure(view: &View, side: Side, overlay: Overlay, near: bool) -> Markup {
     let (wall, back) = (&view.wall, side == Side::Back);
     let scale = Scale { whole: outline(wall, &gaps(wall)), back };
     let [width, height] = [scale.whole.width().0 * 1e3, scale.whole.height().0 * 1e3];
@@ -116,6 +117,10 @@ pub fn figure(view: &View, side: Side, overlay: Overlay) -> Markup {
     let person = width + room + 260.0;
     let (left, top) = (-room, (floor - PERSON).min(0.0) - room);
     let (wide, high) = (person + 320.0 + room - left, floor + room * 0.6 - top);
+    let around = 0.12 * width.max(height);
+    let close = [-around, -around, width + 2.0 * around, height + 2.0 * around];
+    let whole = [left, top, wide, high];
+    let shown = if near { close } else { whole };
     let legend = legend(view, overlay);
     let about = format!(
         "{} seen from the {}: {} panels, {:.0} by {:.0} mm, beside a person of {:.2} m.",
@@ -128,13 +133,13 @@ pub fn figure(view: &View, side: Side, overlay: Overlay) -> Markup {
     );
     html! {
         figure .drawing.back[back] data-drawing=(overlay.word()) data-columns=(wall.columns) data-rows=(wall.rows)
-            data-back=[back.then_some("")] data-box={ (n(left)) " " (n(top)) " " (n(wide)) " " (n(high)) }
+            data-back=[back.then_some("")] data-box=(four(whole)) data-near=[near.then(|| four(close))]
             data-limits=[legend.as_ref().map(|l| format!("{} {}", l.low, l.high))]
             data-ramp=[legend.as_ref().map(|_| shades())] {
             div .stage #stage tabindex="0" role="application" aria-label={ "Drawing: " (about) }
                 aria-describedby="keys" {
                 canvas aria-hidden="true" {}
-                svg viewBox={ (n(left)) " " (n(top)) " " (n(wide)) " " (n(high)) } preserveAspectRatio="xMidYMid meet" {
+                svg viewBox=(four(shown)) preserveAspectRatio="xMidYMid meet" {
                     g .scale aria-hidden="true" {
                         path .floor d={ "M" (n(left)) " " (n(floor)) "h" (n(wide)) } {}
                         (body(person, floor))
@@ -153,6 +158,10 @@ pub fn figure(view: &View, side: Side, overlay: Overlay) -> Markup {
             @if let Some(legend) = &legend { (legend.markup()) }
         }
     }
+}
+
+fn four(numbers: [f64; 4]) -> String {
+    numbers.map(n).join(" ")
 }
 
 /// A number with what it needs of one decimal.
@@ -233,18 +242,20 @@ fn panel(wall: &Wall, number: usize, scale: &Scale, overlay: Overlay) -> Markup 
         text
     };
     let feeds = matches!(overlay, Overlay::Path | Overlay::Volts);
+    let back = if scale.back { "&side=back" } else { "" };
+    let to = format!("/wall?panel={number}&show={}{back}", overlay.word());
     html! {
         g .panel data-panel=(number) data-rect={ (n(x)) " " (n(y)) " " (n(w)) " " (n(h)) }
             data-at={ (panel.at.0) " " (panel.at.1) " " (columns) " " (rows) }
             data-near=[feeds.then(|| places(0))] data-far=[feeds.then(|| places(1))] {
-            a href={ "/wall?panel=" (number) "&show=" (overlay.word()) @if scale.back { "&side=back" } } aria-label={ "Panel " (panel.name) } {
+            @if overlay == Overlay::Path { (path(&runs, &ends)) }
+            @if overlay == Overlay::Data { (data(&runs, &ends)) }
+            a href=(to) aria-label={ "Panel " (panel.name) } {
                 rect .board x=(n(x)) y=(n(y)) width=(n(w)) height=(n(h)) {}
-                @if overlay == Overlay::Path { (path(&runs, &ends)) }
-                @if overlay == Overlay::Data { (data(&runs, &ends)) }
                 @if matches!(overlay, Overlay::Panels) {
                     text .name x=(n(x + w / 2.0)) y=(n(y + h / 2.0)) { (panel.name) }
                 } @else {
-                    text .name.small x=(n(x + w / 2.0)) y=(n(y + h)) dy="1.4em" { (panel.name) }
+                    text .name.small x=(n(x + w / 2.0)) y=(n(y + h + if feeds { 100.0 } else { 0.0 })) dy="1.3em" { (panel.name) }
                 }
             }
             @if feeds {
@@ -265,7 +276,7 @@ fn path(runs: &[(u32, Run)], ends: &[[(f64, f64); 2]]) -> Markup {
         let _ = write!(line, "{pen}{} {}L{} {}", n(from.0), n(from.1), n(to.0), n(to.1));
         last = *number;
     }
-    let every = (runs.len() / 10).max(1);
+    let every = runs.len().div_ceil(5).max(1);
     html! {
         path .strips d=(line) {}
         @for (i, ((_, run), ends)) in runs.iter().zip(ends).enumerate() {
@@ -344,7 +355,7 @@ fn lowest(view: &View, scale: &Scale) -> Markup {
         g .leader aria-hidden="true" {
             circle cx=(n(x)) cy=(n(y)) r="26" {}
             path d={ "M" (n(x)) " " (n(y - 26.0)) "V-40" } {}
-            text x=(n(x)) y="-40" dy="-.4em" { "least " (format!("{:.2}", power.least_volts.0)) " V" }
+            text x=(n(x)) y="-40" dy="-.4em" { (format!("least {:.2} V", power.least_volts.0)) }
         }
     }
 }
@@ -371,7 +382,7 @@ fn legend(view: &View, overlay: Overlay) -> Option<Legend> {
         Overlay::Volts => {
             let least = panels.iter().map(|p| p.least_volts.0).reduce(f64::min)?;
             let wanted = view.wall.power.least_volts.0;
-            let low = (least.min(wanted) * 10.0).floor() / 10.0 - 0.2;
+            let low = (least.min(wanted) * 10.0).floor() / 10.0 - 0.1;
             let high = (view.wall.power.trim_volts.0 * 10.0).ceil() / 10.0;
             let rows = panels.iter().map(|p| {
                 let [column, row] = p.least_volts_at;
@@ -481,8 +492,8 @@ mod tests {
     #[test]
     fn the_back_is_the_front_in_a_mirror() {
         let view = view();
-        let front = figure(&view, Side::Front, Overlay::Path).into_string();
-        let back = figure(&view, Side::Back, Overlay::Path).into_string();
+        let front = figure(&view, Side::Front, Overlay::Path, true).into_string();
+        let back = figure(&view, Side::Back, Overlay::Path, true).into_string();
         let (front_rects, back_rects) = (rects(&front), rects(&back));
         assert_eq!(front_rects.len(), 3);
         for (f, b) in front_rects.iter().zip(&back_rects) {
@@ -495,7 +506,7 @@ mod tests {
 
     #[test]
     fn every_feed_can_be_taken_hold_of() {
-        let text = figure(&view(), Side::Front, Overlay::Volts).into_string();
+        let text = figure(&view(), Side::Front, Overlay::Volts, true).into_string();
         assert_eq!(text.matches("role=\"slider\"").count(), 24);
         assert!(text.contains("least 4."));
         assert!(!text.contains("style="), "no style stands with a shape");

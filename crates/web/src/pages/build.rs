@@ -9,7 +9,8 @@ use crate::desk::{Desk, Look, View};
 
 /// The page.
 pub fn page(desk: &Desk, look: &Look) -> Markup {
-    let title = frame::Title { key: "b", name: None, view: None };
+    let title =
+        frame::Title { key: "b", name: None, view: None, act: Some(("#next", "To the next step")) };
     let body = match (&look.view, desk.journal()) {
         (Some(view), Ok(journal)) => drawn(view, &journal),
         (Some(_), Err(trouble)) => html! {
@@ -53,7 +54,7 @@ fn drawn(view: &View, journal: &Journal) -> Markup {
                 }
                 h2 #findings { "Findings" }
                 div .line { (notes::soundness(view)) }
-                ol .notes { @for finding in &view.plan.findings { li { (notes::finding(finding)) } } }
+                ol .notes { @for finding in &view.plan.findings { li { (notes::finding(view, finding)) } } }
                 (buying(view))
                 h2 { "The book" }
                 p { a .act href="/book/book.pdf" download { "Book as PDF" } " " a href="/sheets" { "its sheets and files" } }
@@ -76,8 +77,8 @@ fn tally(steps: &[Step], journal: &Journal) -> Markup {
 
 fn step(step: &Step, journal: &Journal, next: bool) -> Markup {
     html! {
-        article .step.now[next] {
-            h3 { (step.title) @if next { " " span .quiet { "next" } } }
+        article .step.now[next] id=[next.then_some("next")] {
+            h2 { (step.title) @if next { " " span .quiet { "next" } } }
             @for caution in &step.cautions {
                 p .caution { b { (caution.danger.word()) } " " (caution.text) }
             }

@@ -7,7 +7,7 @@ use crate::desk::{Desk, Look, Told};
 
 /// The page.
 pub fn page(desk: &Desk, look: &Look) -> Markup {
-    let title = frame::Title { key: "f", name: None, view: None };
+    let title = frame::Title { key: "f", name: None, view: None, act: None };
     let body = html! {
         div .spread.text {
             section .paper aria-label="Text" {
@@ -19,13 +19,13 @@ pub fn page(desk: &Desk, look: &Look) -> Markup {
                             wrap="off" rows=(look.text.lines().count().clamp(12, 60)) { "\n" (look.text) }
                         div .under aria-hidden="true" {}
                     }
-                    p .actions {
-                        button .act type="submit" { "Save" }
-                        button #check type="button" { "See what follows" }
-                    }
                 }
             }
-            section .margin aria-label="What is wrong and what follows" {
+            section .margin.stays aria-label="What is wrong and what follows" {
+                p .actions {
+                    button .act type="submit" form="file" { "Save" }
+                    button #check type="button" { "See what follows" }
+                }
                 h2 { "What the text says" }
                 div #verdict role="status" {
                     @if look.wrong.is_empty() { p { "No errors." } }

@@ -23,6 +23,8 @@ pub struct Title<'t> {
     pub name: Option<&'t str>,
     /// The side that it shows, and the like.
     pub view: Option<&'t str>,
+    /// The one useful action, for a thumb: where it leads, what it does.
+    pub act: Option<(&'t str, &'t str)>,
 }
 
 /// A whole page.
@@ -65,8 +67,17 @@ pub fn page(look: &Look, file: &str, title: &Title<'_>, body: &Markup) -> Markup
                     (notes::trouble(look))
                     (body)
                 }
+                dialog #proposal aria-labelledby="proposal-name" {
+                    h2 #proposal-name { "What it changes" }
+                    div .what {}
+                    p .actions {
+                        button .act type="button" value="write" { "Write it" }
+                        button type="button" value="leave" { "Leave it" }
+                    }
+                }
                 footer .told {
                     p role="status" {}
+                    @if let Some((to, what)) = title.act { a .act.thumb href=(to) { (what) } }
                     div {
                         button #undo type="button" disabled[!look.back] aria-keyshortcuts="Control+Z" { "Undo" }
                         button #redo type="button" disabled[!look.forward] aria-keyshortcuts="Control+Shift+Z" { "Redo" }

@@ -9,7 +9,12 @@ use crate::scene::{self, Overlay, Side};
 
 /// The page.
 pub fn page(desk: &Desk, look: &Look) -> Markup {
-    let title = frame::Title { key: "a", name: None, view: Some("FRONT") };
+    let title = frame::Title {
+        key: "a",
+        name: None,
+        view: Some("FRONT"),
+        act: Some(("/build#next", "Go on building")),
+    };
     let body = match &look.view {
         Some(view) => drawn(desk, view),
         None => empty(),
@@ -33,7 +38,7 @@ fn drawn(desk: &Desk, view: &View) -> Markup {
     let overlay = if showing { Overlay::Picture } else { Overlay::Panels };
     html! {
         div .spread {
-            (scene::figure(view, Side::Front, overlay))
+            (scene::figure(view, Side::Front, overlay, false))
             section .margin aria-label="Notes" {
                 h1 dir="auto" { (view.wall.name) }
                 p { (what(view)) }
@@ -86,7 +91,7 @@ fn next(desk: &Desk, view: &View) -> Markup {
                 Some((step, (task, left))) => {
                     p { b { "Next" } ": " (step.title) }
                     p .words { (task.words) @if *left > 1 { " (" (left) " left)" } }
-                    p { a .act href="/build#steps" { "Go on building" } }
+                    p { a .act href="/build#next" { "Go on building" } }
                 }
             }
         }

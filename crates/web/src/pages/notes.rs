@@ -5,6 +5,7 @@ use glowloom_plan::finding::Finding;
 use maud::{Markup, html};
 
 use crate::desk::{Look, Told, View};
+use crate::remedies;
 
 /// Most notes that stand beside a drawing.
 const MOST: usize = 6;
@@ -22,13 +23,21 @@ pub fn mark(kind: Kind) -> Markup {
 }
 
 /// A finding as a note: its mark, its word, what was found, what to do.
-pub fn finding(finding: &Finding) -> Markup {
+pub fn finding(view: &View, finding: &Finding) -> Markup {
+    let remedies = remedies::of(view, finding);
     html! {
         (mark(finding.kind))
         div {
             p { b { (finding.kind.word()) } ": " (finding.title) }
             p { (finding.detail) }
             p .remedy { (finding.remedy) }
+            @for remedy in &remedies {
+                p .actions {
+                    button type="button" data-changes=(serde_json::to_string(&remedy.changes).unwrap_or_default()) {
+                        (remedy.words) " …"
+                    }
+                }
+            }
             p { a href={ "/file#line-" (finding.line) } { "line " (finding.line) } }
         }
     }
@@ -72,7 +81,7 @@ pub fn some(view: &View) -> Markup {
     html! {
         @if !all.is_empty() {
             ol .notes {
-                @for one in all.iter().take(MOST) { li { (finding(one)) } }
+                @for one in all.iter().take(MOST) { li { (finding(view, one)) } }
             }
             @if all.len() > MOST {
                 p { a href="/build" { "All " (all.len()) " notes" } }

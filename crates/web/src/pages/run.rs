@@ -10,7 +10,7 @@ use crate::scene::{self, Overlay, Side};
 
 /// The page.
 pub fn page(desk: &Desk, look: &Look) -> Markup {
-    let title = frame::Title { key: "r", name: None, view: Some("FRONT") };
+    let title = frame::Title { key: "r", name: None, view: Some("FRONT"), act: None };
     let body = match &look.view {
         Some(view) => drawn(view, desk.home().show().map(|show| show.state()).as_ref()),
         None => glance::empty(),
@@ -23,7 +23,7 @@ fn drawn(view: &View, state: Option<&State>) -> Markup {
     html! {
         h1 .hidden { "Run" }
         div .spread {
-            (scene::figure(view, Side::Front, overlay))
+            (scene::figure(view, Side::Front, overlay, true))
             section .margin aria-label="The show" {
                 @match state {
                     Some(state) => (playing(state)),

@@ -8,7 +8,7 @@ use crate::desk::{Desk, Look, View};
 
 /// The list.
 pub fn list(desk: &Desk, look: &Look) -> Markup {
-    let title = frame::Title { key: "s", name: None, view: None };
+    let title = frame::Title { key: "s", name: None, view: None, act: None };
     let body = match &look.view {
         Some(view) => listed(view),
         None => glance::empty(),
@@ -55,7 +55,7 @@ pub fn one(desk: &Desk, look: &Look, number: usize) -> Option<Markup> {
     view.sheets().part(&view.wall, number, &mut drawing).ok()?;
     let drawing = String::from_utf8(drawing).ok()?;
     let name = format!("{} {}", sheet.number, sheet.name);
-    let title = frame::Title { key: "s", name: Some(&name), view: sheet.view };
+    let title = frame::Title { key: "s", name: Some(&name), view: sheet.view, act: None };
     let beside = |offset: isize| at.checked_add_signed(offset).and_then(|i| all.get(i));
     let body = html! {
         section .one-sheet {

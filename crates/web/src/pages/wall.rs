@@ -24,7 +24,7 @@ pub fn page(desk: &Desk, look: &Look, asked: &Asked) -> Markup {
     let side = if asked.side.as_deref() == Some("back") { Side::Back } else { Side::Front };
     let overlay = asked.show.as_deref().and_then(Overlay::of).unwrap_or(Overlay::Volts);
     let showing = desk.home().show().is_some();
-    let title = frame::Title { key: "w", name: None, view: Some(side.words()) };
+    let title = frame::Title { key: "w", name: None, view: Some(side.words()), act: None };
     let body = match &look.view {
         Some(view) => drawn(view, side, overlay, asked.panel, showing),
         None => glance::empty(),
@@ -37,7 +37,7 @@ fn drawn(view: &View, side: Side, overlay: Overlay, panel: Option<usize>, showin
         h1 .hidden { "Wall" }
         (choices(side, overlay, showing))
         div .spread {
-            (scene::figure(view, side, overlay))
+            (scene::figure(view, side, overlay, true))
             section .margin aria-label="Figures and notes" {
                 @if let Some(number) = panel.filter(|number| *number < view.wall.panels.len()) {
                     (of_panel(view, number, side, overlay))
@@ -100,7 +100,7 @@ fn of_panel(view: &View, number: usize, side: Side, overlay: Overlay) -> Markup 
                 }
             }
             @for finding in view.plan.findings.iter().filter(|f| f.detail.contains(&panel.name) || f.title.contains(&panel.name)) {
-                div .line { (notes::finding(finding)) }
+                div .line { (notes::finding(view, finding)) }
             }
         }
     }
