@@ -95,7 +95,7 @@ impl Access {
             let of = |name: &str| one(head, name).unwrap_or("");
             let link = of("sec-fetch-mode") == "navigate" && of("sec-fetch-dest") == "document";
             let own = site == "same-origin" || site == "none";
-            if !own && !(safe && link) {
+            if !(own || safe && link) {
                 return Err(Refusal::CrossSite);
             }
         }

@@ -185,8 +185,9 @@ fn a_token_opens_and_nothing_else_does() {
     assert_eq!(answer.status, 200);
     assert!(!answer.body.contains("the-right-token") && !answer.body.contains("secret0"));
     // Whoever guesses gets few tries.
-    let last = (0..6).map(|_| post(at, "/enter", r#"{"token":"guess"}"#).status).last();
-    assert_eq!(last, Some(429));
+    let tries: Vec<u16> =
+        (0..6).map(|_| post(at, "/enter", r#"{"token":"guess"}"#).status).collect();
+    assert_eq!(tries.last(), Some(&429));
 }
 
 #[test]

@@ -9,31 +9,31 @@ use crate::desk::{Desk, Look, Told};
 pub fn page(desk: &Desk, look: &Look) -> Markup {
     let title = frame::Title { key: "f", name: None, view: None, act: None };
     let body = html! {
-        div .spread.text {
-            section .paper aria-label="Text" {
-                h1 .hidden { "Wall file" }
-                form #file data-mark=(look.mark) {
-                    label .hidden for="text" { "Wall file" }
-                    div .lines {
-                        textarea #text name="text" spellcheck="false" autocapitalize="none" autocomplete="off"
-                            wrap="off" rows=(look.text.lines().count().clamp(12, 60)) { "\n" (look.text) }
-                        div .under aria-hidden="true" {}
-                    }
-                }
-            }
-            section .margin.stays aria-label="What is wrong and what follows" {
-                p .actions {
-                    button .act type="submit" form="file" { "Save" }
-                    button #check type="button" { "See what follows" }
-                }
-                h2 { "What the text says" }
-                div #verdict role="status" {
-                    @if look.wrong.is_empty() { p { "No errors." } }
-                    @else { (errors(&look.text, &look.wrong)) }
-                }
-            }
-        }
-    };
+           div .spread.text {
+               section .paper aria-label="Text" {
+                   h1 .hidden { "Wall file" }
+                   form #file data-mark=(look.mark) {
+                       label .hidden for="text" { "Wall file" }
+                       div .lines {
+                           textarea #text name="text" spellcheck="false" autocapitalize="none" autocomplete="off"
+    rows=(look.text.lines().count().clamp(12, 60)) { "\n" (look.text) }
+                           div .under aria-hidden="true" {}
+                       }
+                   }
+               }
+               section .margin.stays aria-label="What is wrong and what follows" {
+                   p .actions {
+                       button .act type="submit" form="file" { "Save" }
+                       button #check type="button" { "See what follows" }
+                   }
+                   h2 { "What the text says" }
+                   div #verdict role="status" {
+                       @if look.wrong.is_empty() { p { "No errors." } }
+                       @else { (errors(&look.text, &look.wrong)) }
+                   }
+               }
+           }
+       };
     frame::page(look, &desk.home().name(), &title, &body)
 }
 
