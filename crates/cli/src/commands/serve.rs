@@ -41,6 +41,7 @@ fn with_show(arguments: &Serve) -> Result<ExitCode, Failure> {
         multicast: false,
         leave_lit: false,
         above_safe: false,
+        discovery: true,
     };
     stage::warn(&plan);
     let stop = Stop::new(arguments.end.after)?;
