@@ -356,8 +356,9 @@ pub enum ArrangedChoice {
 #[command(after_help = "\
 A source is a picture (PNG, JPEG, GIF, APNG, WebP), - for one on standard input, or the
 name of a picture made by code: tide, drift, count. Films, streams by URL, screen, window, camera and
-test-picture are read by the program ffmpeg (docs/films.md). text:WORDS and clock show letters, frames (or -
-where no picture comes) raw frames on standard input (docs/words.md). e1.31, art-net or ddp shows what other senders
+test-picture are read by the program ffmpeg (docs/films.md). text:WORDS and clock show letters, data:ADDRESS WORDS
+and album:ADDRESS POINTER what some JSON says, sound:FILE and microphone what is heard, frames (or - where no
+picture comes) raw frames on standard input (docs/words.md). e1.31, art-net or ddp shows what other senders
 send to this computer by that protocol (docs/protocols.md). With none, the wall file's running order
 plays. Virtual panels that no other program holds are started.
 
@@ -370,6 +371,7 @@ Examples:
   glowloom show wall.toml count --brightness 0.2 --for 10min
   glowloom show wall.toml 'text,colour=ffcc00:Open until six'
   glowloom show wall.toml clock,hours=12,seconds=sweep,zone=Europe/Paris
+  glowloom show wall.toml 'data,every=60:http://192.0.2.7/weather.json {/now/temperature} °C'
   program | glowloom show wall.toml frames,rate=25
   glowloom show wall.toml art-net --listen 192.0.2.9 --first-universe 10
   glowloom show wall.toml --unit > ~/.config/systemd/user/glowloom.service

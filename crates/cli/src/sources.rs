@@ -7,8 +7,10 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use glowloom_design::Wall;
-use glowloom_drive::{FramesPerSecond, Incoming, Ordered, Piped, Rate, Zone};
-use glowloom_show::made::{Made, made_by_code};
+use glowloom_drive::{
+    Cover, FramesPerSecond, Incoming, Ordered, Piped, Place, Rate, WebAddress, Words, Zone,
+};
+use glowloom_show::made::{self, made_by_code};
 use glowloom_show::order::Scene;
 use glowloom_show::picture::Format;
 use glowloom_show::{Laying, Opener, Picture, Source, SourceError};
@@ -18,10 +20,19 @@ use crate::files;
 use crate::network::Network;
 use crate::stage;
 use crate::worded::films::{self, Filmed, WallSize};
-use crate::worded::{self, Lettering, Sound, Worded};
+use crate::worded::{self, Fetched, Lettering, Made, Sound, Worded};
 
 /// The largest picture file that is read, bytes; and the most for all that take turns.
 const MOST_BYTES: usize = 256 << 20;
+
+/// Where a source is asked for.
+#[derive(Clone, Copy)]
+struct Around<'a> {
+    wall: &'a Wall,
+    laying: Laying,
+    /// Files are in this folder; `None`: anywhere.
+    folder: Option<&'a Path>,
+}
 
 /// The first bytes of a file, which tell what kind of picture it is.
 const TELLING: u64 = 12;
@@ -30,7 +41,7 @@ const TELLING: u64 = 12;
 #[derive(Clone)]
 enum Asked {
     /// A picture made by code.
-    Made(&'static Made),
+    Made(&'static made::Made),
     /// What other senders send.
     Network(Incoming),
     /// A text or a clock.
@@ -39,6 +50,10 @@ enum Asked {
     Sound(Sound),
     /// What ffmpeg reads, on a wall.
     Filmed { filmed: Filmed, wall: WallSize },
+    /// Words made of data.
+    Words(Words),
+    /// A picture whose address stands in data.
+    Cover(Cover),
     /// The bytes of a picture's file.
     Picture { shown: String, bytes: Arc<[u8]> },
 }
@@ -58,7 +73,7 @@ pub fn asked_for(
     }
     let mut asked = Vec::with_capacity(names.len());
     for name in names {
-        asked.push(one(name, wall, network)?);
+        asked.push(one(name, Around { wall, laying, folder: None }, network)?);
     }
     if asked.iter().map(Asked::bytes).sum::<usize>() > MOST_BYTES {
         return Err(Failure::other(
@@ -97,17 +112,21 @@ impl<'a, 'n> Reader<'a, 'n> {
     /// Opens one, so that what is wrong with it is told at the start and not in an hour, and gives what
     /// opens it again.
     pub fn opener(&mut self, name: &str, laying: Laying) -> Result<Opener, Failure> {
-        let asked = self.asked(Path::new(name))?;
+        let asked = self.asked(Path::new(name), laying)?;
         asked.open(laying)?;
         Ok(asked.opener(laying))
     }
 
-    fn asked(&mut self, source: &Path) -> Result<Asked, Failure> {
-        if let Some(named) = named(source, self.wall, self.network)? {
-            return named.of_folder(self.folder);
-        }
+    fn asked(&mut self, source: &Path, laying: Laying) -> Result<Asked, Failure> {
         if let Some(known) = self.read.get(source) {
             return Ok(known.clone());
+        }
+        let around = Around { wall: self.wall, laying, folder: Some(self.folder) };
+        if let Some(named) = named(source, around, self.network)? {
+            let named = named.of_folder(self.folder)?;
+            // What is fetched is fetched once, however often it is named.
+            self.read.insert(source.into(), named.clone());
+            return Ok(named);
         }
         inside(source)?;
         let asked = file(&self.folder.join(source), self.wall)?;
@@ -139,14 +158,14 @@ fn inside(source: &Path) -> Result<(), Failure> {
 }
 
 /// One source by its name: a protocol, a picture made by code, words, `-` for a picture on standard input, else a file.
-fn one(name: &Path, wall: &Wall, network: &mut Network<'_>) -> Result<Asked, Failure> {
-    if let Some(named) = named(name, wall, network)? {
+fn one(name: &Path, around: Around<'_>, network: &mut Network<'_>) -> Result<Asked, Failure> {
+    if let Some(named) = named(name, around, network)? {
         return Ok(named);
     }
     if name == Path::new("-") {
         return rest_of_input(Vec::new());
     }
-    file(name, wall)
+    file(name, around.wall)
 }
 
 /// A picture on standard input, of which some bytes have been read.
@@ -196,12 +215,26 @@ fn in_words(name: &Path) -> Result<Option<Worded>, Failure> {
 
 /// The first frame of one source is looked at, and it is not played.
 pub fn looked_at(name: &Path, laying: Laying, wall: &Wall) -> Result<Box<dyn Source>, Failure> {
-    one(name, wall, &mut Network::deaf())?.open(laying)
+    let around = Around { wall, laying, folder: None };
+    let asked = one(name, around, &mut Network::deaf())?;
+    if matches!(asked, Asked::Words(_) | Asked::Cover(_)) {
+        return Err(Failure::other(
+            "what is fetched cannot be planned for: it changes",
+            "give a picture, or a text",
+        ));
+    }
+    asked.open(laying)
 }
 
 /// What is known by a name, and is no file.
-fn named(name: &Path, wall: &Wall, network: &mut Network<'_>) -> Result<Option<Asked>, Failure> {
+fn named(
+    name: &Path,
+    around: Around<'_>,
+    network: &mut Network<'_>,
+) -> Result<Option<Asked>, Failure> {
+    let wall = around.wall;
     match in_words(name)? {
+        Some(Worded::Fetched(fetched)) => return fetch(fetched, around).map(Some),
         Some(Worded::Frames { .. }) => {
             return Err(Failure::other(
                 "raw frames on standard input cannot take turns, nor be planned for",
@@ -221,6 +254,38 @@ fn named(name: &Path, wall: &Wall, network: &mut Network<'_>) -> Result<Option<A
         return Ok(Some(Asked::Made(made)));
     }
     Ok(network.listen(name)?.map(Asked::Network))
+}
+
+/// Begins to fetch what is asked for.
+fn fetch(fetched: Fetched, around: Around<'_>) -> Result<Asked, Failure> {
+    let Fetched { from, every, made } = fetched;
+    let web = ["http://", "https://"].iter().any(|start| {
+        from.get(..start.len()).is_some_and(|found| found.eq_ignore_ascii_case(start))
+    });
+    let place = match (WebAddress::new(&from), around.folder) {
+        (Some(address), _) => Place::Web(address),
+        (None, _) if web || from.contains("://") => {
+            return Err(Failure::other(
+                format!("{from:?} is no address that is fetched from"),
+                "write such as http://192.0.2.7/weather.json, by http or https",
+            ));
+        }
+        (None, Some(folder)) => {
+            inside(Path::new(&from))?;
+            Place::File(folder.join(from))
+        }
+        (None, None) => Place::File(from.into()),
+    };
+    let wall = (around.wall.columns, around.wall.rows);
+    match made {
+        Made::Words { template, style } => {
+            Words::start(place, every, template, style, wall).map(Asked::Words)
+        }
+        Made::Picture(pointer) => {
+            Cover::start(place, every, pointer, around.laying, wall).map(Asked::Cover)
+        }
+    }
+    .map_err(stage::drive_failure)
 }
 
 /// A picture that we read ourselves, by how it begins or how it is called; else what ffmpeg can make of it.
@@ -261,8 +326,13 @@ impl Asked {
     /// Bytes that are held for it.
     fn bytes(&self) -> usize {
         match self {
-            Self::Made(_) | Self::Network(_) | Self::Lettering { .. } => 0,
-            Self::Sound(_) | Self::Filmed { .. } => 0,
+            Self::Made(_)
+            | Self::Network(_)
+            | Self::Lettering { .. }
+            | Self::Sound(_)
+            | Self::Filmed { .. }
+            | Self::Words(_)
+            | Self::Cover(_) => 0,
             Self::Picture { bytes, .. } => bytes.len(),
         }
     }
@@ -272,6 +342,8 @@ impl Asked {
             Self::Made(made) => Ok(made.source()),
             Self::Network(incoming) => Ok(incoming.source()),
             Self::Sound(sound) => sound.told(),
+            Self::Words(words) => Ok(words.source()),
+            Self::Cover(cover) => Ok(cover.source()),
             // The errors say what to do.
             Self::Lettering { lettering, wall } => lettering
                 .source(*wall)
@@ -290,6 +362,8 @@ impl Asked {
         Box::new(move || match &self {
             Self::Made(made) => Ok(made.source()),
             Self::Network(incoming) => Ok(incoming.source()),
+            Self::Words(words) => Ok(words.source()),
+            Self::Cover(cover) => Ok(cover.source()),
             Self::Lettering { lettering, wall } => {
                 lettering.source(*wall).map_err(|error| SourceError::Frames(error.to_string()))
             }

@@ -8,8 +8,7 @@ use glowloom_design::wall::{self, Link, OnLoss};
 use glowloom_drive::block::Block;
 use glowloom_drive::{
     Dimming, DriveError, FramesPerSecond, Health, Live, Player, Reach, Remote, Settings,
-    SupplyGuard,
-    VirtualPanels, Which, may_dither,
+    SupplyGuard, VirtualPanels, Which, may_dither,
 };
 use glowloom_plan::{Kind, Plan};
 use glowloom_show::{

@@ -6,9 +6,11 @@ mod sound;
 
 use std::num::NonZeroU32;
 use std::str::FromStr;
+use std::time::Duration;
 
 use glowloom_drive::{FramesPerSecond, Rate, Timepiece, Zone};
 use glowloom_show::Source;
+use glowloom_show::data::{Pointer, Template};
 use glowloom_show::lettering::{
     ClockPicture, ClockStyle, DateOrder, Face, Flow, Hours, LetteringError, Light, Seconds, Text,
     TextStyle,
@@ -32,6 +34,28 @@ pub enum Worded {
     Frames { rate: Option<Rate> },
     /// What ffmpeg reads.
     Filmed(Filmed),
+    /// Something that is fetched again and again.
+    Fetched(Fetched),
+}
+
+/// Something that is fetched again and again.
+#[derive(Clone, Debug)]
+pub struct Fetched {
+    /// Where: an address, or a file.
+    pub from: String,
+    /// How often.
+    pub every: Duration,
+    /// What is made of it.
+    pub made: Made,
+}
+
+/// What is made of data.
+#[derive(Clone, Debug)]
+pub enum Made {
+    /// Words.
+    Words { template: Template, style: TextStyle },
+    /// The picture whose address stands in them.
+    Picture(Pointer),
 }
 
 /// Something to read.
@@ -87,27 +111,109 @@ pub fn read(name: &str) -> Result<Option<Worded>, Failure> {
             "part choices by commas, such as clock,hours=12,seconds=sweep",
         )),
         ("frames", None) => read_frames(&choices).map(Some),
+        ("data", Some(text)) => read_data(text, &choices).map(Some),
+        ("album", Some(text)) => read_album(text, &choices).map(Some),
+        ("data" | "album", None) => Err(Failure::other(
+            format!("the source {word} does not say where its data are"),
+            "write their address or file after a colon, and what is shown of them: \
+             \"data:http://192.0.2.7/weather.json {/now/temperature} °C\", or \
+             \"album:now.json /cover\"",
+        )),
         _ => Ok(None),
     }
+}
+
+/// What may be chosen of letters.
+const STYLE: &str = "face, rows, flow, speed, colour, ground";
+
+/// Takes a choice of letters; `false`: it is another.
+fn style_choice(style: &mut TextStyle, choice: &Choice<'_>) -> Result<bool, Failure> {
+    match choice.name {
+        "face" => style.face = choice.one_of(FACES)?,
+        "rows" => style.rows = Some(choice.number::<NonZeroU32>("a number of rows, such as 8")?),
+        "flow" => style.flow = choice.one_of(FLOWS)?,
+        "speed" => style.speed = PixelsPerSecond(choice.number("pixels a second, such as 20")?),
+        "colour" => style.colour = choice.colour()?,
+        "ground" => style.ground = choice.colour()?,
+        _ => return Ok(false),
+    }
+    Ok(true)
 }
 
 fn read_text(text: &str, choices: &[Choice<'_>]) -> Result<Lettering, Failure> {
     let mut style = TextStyle::default();
     for choice in choices {
-        match choice.name {
-            "face" => style.face = choice.one_of(FACES)?,
-            "rows" => {
-                style.rows = Some(choice.number::<NonZeroU32>("a number of rows, such as 8")?)
-            }
-            "flow" => style.flow = choice.one_of(FLOWS)?,
-            "speed" => style.speed = PixelsPerSecond(choice.number("pixels a second, such as 20")?),
-            "colour" => style.colour = choice.colour()?,
-            "ground" => style.ground = choice.colour()?,
-            _ => return Err(choice.unknown("face, rows, flow, speed, colour, ground")),
+        if !style_choice(&mut style, choice)? {
+            return Err(choice.unknown(STYLE));
         }
     }
     // For what has no key on a command line: a line end is written as \n.
     Ok(Lettering::Text { text: text.replace("\\n", "\n"), style })
+}
+
+/// How often data are fetched, without a choice and at the most and least.
+const EVERY: Duration = Duration::from_secs(60);
+const SECONDS_BETWEEN: std::ops::RangeInclusive<u64> = 1..=86_400;
+
+impl Choice<'_> {
+    fn every(&self) -> Result<Duration, Failure> {
+        let wanted = "seconds from 1 to 86400, such as every=60";
+        let seconds: u64 = self.number(wanted)?;
+        if !SECONDS_BETWEEN.contains(&seconds) {
+            return Err(self.wrong(wanted));
+        }
+        Ok(Duration::from_secs(seconds))
+    }
+}
+
+fn read_data(text: &str, choices: &[Choice<'_>]) -> Result<Worded, Failure> {
+    let (mut style, mut every) = (TextStyle::default(), EVERY);
+    for choice in choices {
+        if choice.name == "every" {
+            every = choice.every()?;
+        } else if !style_choice(&mut style, choice)? {
+            return Err(choice.unknown(&format!("every, {STYLE}")));
+        }
+    }
+    let (from, rest) = place(text)?;
+    let template = Template::new(&rest.replace("\\n", "\n")).map_err(data_failure)?;
+    Ok(Worded::Fetched(Fetched { from, every, made: Made::Words { template, style } }))
+}
+
+fn read_album(text: &str, choices: &[Choice<'_>]) -> Result<Worded, Failure> {
+    let mut every = EVERY;
+    for choice in choices {
+        match choice.name {
+            "every" => every = choice.every()?,
+            _ => return Err(choice.unknown("every")),
+        }
+    }
+    let (from, rest) = place(text)?;
+    let pointer = Pointer::new(rest.trim_end()).map_err(data_failure)?;
+    Ok(Worded::Fetched(Fetched { from, every, made: Made::Picture(pointer) }))
+}
+
+/// Where data are, and what stands behind that: up to the first space, or in angle brackets.
+fn place(text: &str) -> Result<(String, &str), Failure> {
+    let split = match text.strip_prefix('<') {
+        Some(inner) => inner.split_once('>'),
+        None => text.split_once(' '),
+    };
+    let (from, rest) = split.unwrap_or((text, ""));
+    if from.is_empty() || rest.trim().is_empty() {
+        return Err(Failure::other(
+            format!("the source says {text:?} of its data"),
+            "write where they are, a space, and what is shown of them, such as \
+             \"http://192.0.2.7/weather.json {/now/temperature} °C\"; a file whose name has a space stands in \
+             <angle brackets>",
+        ));
+    }
+    Ok((from.to_owned(), rest.strip_prefix(' ').unwrap_or(rest)))
+}
+
+/// The errors say what to do.
+fn data_failure(error: glowloom_show::data::DataError) -> Failure {
+    Failure::Other { message: error.to_string(), remedy: None }
 }
 
 fn read_clock(choices: &[Choice<'_>]) -> Result<Lettering, Failure> {

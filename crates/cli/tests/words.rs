@@ -146,6 +146,29 @@ fn raw_frames_play_and_a_stall_keeps_the_last() {
     }
 }
 
+/// Words of a file beside the wall file, the picture that it names, and what is wrong with it.
+#[test]
+fn data_are_on_the_wall() {
+    let folder = folder(15_207);
+    let at = folder.path();
+    std::fs::create_dir(at.join("covers")).unwrap();
+    let row = |n: u32| (0..24).flat_map(move |_| if n == 3 { [255; 3] } else { [0; 3] });
+    let bytes: Vec<u8> = (0..8).flat_map(row).collect();
+    let mut encoder =
+        png::Encoder::new(std::fs::File::create(at.join("covers/a.png")).unwrap(), 24, 8);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.write_header().unwrap().write_image_data(&bytes).unwrap();
+    std::fs::write(at.join("now.json"), "{\"t\": 4.96, \"cover\": \"covers/a.png\"}").unwrap();
+    let (words, said) = played(at, &["data,rows=6,every=1:now.json {1:/t}"], &[]);
+    let (text, _) = played(at, &["text,rows=6:5.0"], &[]);
+    assert!(words.contains(text.last().unwrap()), "{said}\n{}", drawn(&words));
+    let (cover, said) = played(at, &["album:now.json /cover"], &[]);
+    let wanted: Vec<bool> = (0..24 * 8).map(|n| n / 24 == 3).collect();
+    assert!(cover.contains(&wanted), "{said}\n{}", drawn(&cover));
+    let (_, said) = played(at, &["data:now.json {/u}"], &[]);
+    assert!(said.contains("the data have nothing at /u"), "{said}");
+}
+
 #[test]
 fn frames_of_the_wrong_size_are_told() {
     let folder = folder(15_204);
@@ -169,6 +192,9 @@ fn what_cannot_be_shown_ends_with_2() {
         (&["clock,zone=Europe/Atlantis"], "Europe/Paris"),
         (&["clock,colour=red"], "six hexadecimal digits"),
         (&["tide", "frames"], "play them alone"),
+        (&["data:file:///etc/hostname {/a}"], "is no address that is fetched from"),
+        (&["data:https:///a.json {/a}"], "is no address that is fetched from"),
+        (&["data:a.json hello"], "has no place for data"),
     ] {
         let arguments = [&["show", "wall.toml"], names, &["--for", "1s"]].concat();
         let (out, err) = ends(2, at, &arguments);
@@ -191,6 +217,9 @@ fn a_running_order_has_words() {
     order("text:../A");
     ends(0, at, &["show", "order.toml", "--for", "1s"]);
     order("../A.png");
+    let (_, err) = ends(2, at, &["show", "order.toml", "--for", "1s"]);
+    assert!(err.contains("outside the wall's folder"), "{err}");
+    order("data:../now.json {/a}");
     let (_, err) = ends(2, at, &["show", "order.toml", "--for", "1s"]);
     assert!(err.contains("outside the wall's folder"), "{err}");
     order("text:too long for such a wall but it runs");

@@ -5,6 +5,8 @@
 //!
 //! | module | holds |
 //! | --- | --- |
+//! | [`fetch`] | data and pictures from the web or a file, again and again |
+//! | [`fetched`] | these as sources |
 //! | [`frames`] | where frames come from |
 //! | [`live`] | show's pipeline as one of them |
 //! | [`player`] | a show: draws ahead, sends in time, ends as it should |
@@ -31,6 +33,8 @@ mod cables;
 mod discovery;
 mod easing;
 mod error;
+pub mod fetch;
+pub mod fetched;
 pub mod frames;
 mod groups;
 mod header;
@@ -60,6 +64,8 @@ pub mod virtual_panels;
 
 pub use easing::{Eased, Strain};
 pub use error::DriveError;
+pub use fetch::{Place, WebAddress};
+pub use fetched::{Cover, Words};
 pub use frames::{Change, FrameError, Frames};
 pub use health::{Answering, Health, PanelHealth};
 pub use incoming::{Incoming, IncomingHealth, Listening};

@@ -12,6 +12,7 @@ mod animation;
 mod areas;
 mod average;
 mod dark;
+pub mod data;
 pub mod dither;
 mod emitters;
 mod finish;

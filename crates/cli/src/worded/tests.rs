@@ -77,6 +77,31 @@ fn a_sound_is_a_file_and_a_picture_of_it() {
     assert!(format!("{sound:?}").contains("hw:1"));
 }
 
+fn fetched(name: &str) -> Fetched {
+    match read(name).unwrap() {
+        Some(Worded::Fetched(fetched)) => fetched,
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn data_have_a_place_and_words() {
+    let found = fetched(
+        "data,every=5,colour=ffcc00:http://192.0.2.7:81/a,b.json?c=d {/now/t:x} °C, {2:/e}",
+    );
+    assert_eq!((&*found.from, found.every.as_secs()), ("http://192.0.2.7:81/a,b.json?c=d", 5));
+    let Made::Words { template, style } = found.made else { panic!() };
+    assert_eq!(template, Template::new("{/now/t:x} °C, {2:/e}").unwrap());
+    assert_eq!(style.colour, Light::of_codes([255, 204, 0]));
+    let found = fetched("data:<my data.json>{/a}\\n{/b}");
+    assert_eq!((&*found.from, found.every.as_secs()), ("my data.json", 60));
+    let Made::Words { template, .. } = found.made else { panic!() };
+    assert_eq!(template, Template::new("{/a}\n{/b}").unwrap());
+    let found = fetched("album,every=10:now.json /cover/0");
+    let Made::Picture(pointer) = found.made else { panic!() };
+    assert_eq!((&*found.from, pointer), ("now.json", Pointer::new("/cover/0").unwrap()));
+}
+
 /// What was found, and what to write.
 #[test]
 fn wrong_words_are_told() {
@@ -99,6 +124,18 @@ fn wrong_words_are_told() {
         ("microphone,device", "\"device\"", "device=VALUE"),
         ("microphone,gain=2", "\"gain=2\"", "picture, device"),
         ("frames,rate=0", "0", "1 to 1000"),
+        ("data", "where its data are", "after a colon"),
+        ("album", "where its data are", "after a colon"),
+        ("data:http://192.0.2.7/a.json", "of its data", "what is shown of them"),
+        ("data:http://192.0.2.7/a.json ", "of its data", "what is shown of them"),
+        ("data:<a.json {/b}", "of its data", "angle brackets"),
+        ("data:a.json b", "no place for data", "{/now/temperature}"),
+        ("data:a.json {b}", "\"b\" is no JSON pointer", "each after a slash"),
+        ("data:a.json {/b", "a brace stands alone", "two braces"),
+        ("data,every=0:a.json {/b}", "\"every=0\"", "seconds from 1"),
+        ("data,often:a.json {/b}", "\"often\"", "every, face, rows"),
+        ("album:a.json b", "\"b\" is no JSON pointer", "each after a slash"),
+        ("album,face=any:a.json /b", "\"face=any\"", "among every"),
         ("frames,fps=3", "\"fps=3\"", "among rate"),
     ] {
         let said = said(name);
