@@ -66,6 +66,8 @@ pub enum DriveError {
     },
     /// The system gave no thread.
     Thread(io::Error),
+    /// A recording cannot be sent again: why, in one line with no full stop.
+    Replay(String),
     /// A port that something else holds.
     PortHeld {
         /// The panel's name.
@@ -156,6 +158,7 @@ impl fmt::Display for DriveError {
                 "this computer does not say in which time zone it is ({reason}); set it, or name one, such \
                  as zone=Europe/Paris"
             ),
+            Self::Replay(why) => write!(f, "the recording cannot be sent: {why}"),
             Self::Thread(error) => {
                 write!(f, "the system starts no further thread: {error}; close other programs")
             }

@@ -20,6 +20,8 @@
 //! | [`incoming`] | light from other senders, as a source |
 //! | [`ordered`] | the running order and quiet hours by the computer's clock |
 //! | [`piped`] | frames from any program through a pipe, as a source |
+//! | [`record`] | what is sent, handed to somebody who keeps it |
+//! | [`replay`] | what was kept, sent again |
 //! | [`receive`] | a receiver in software, without a socket |
 //! | [`Spread`] | lengths of time, counted by size |
 //! | [`timepiece`] | the computer's clock in a time zone, and a clock as a source |
@@ -52,6 +54,8 @@ pub mod pacer;
 pub mod piped;
 pub mod player;
 pub mod receive;
+pub mod record;
+pub mod replay;
 pub mod resolve;
 pub mod ring;
 pub mod sender;

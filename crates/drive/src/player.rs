@@ -16,6 +16,7 @@ use crate::inquiry::Inquiry;
 use crate::meter::Meter;
 use crate::neighbours::{self, Lookout, Reach, Register, Wanted};
 use crate::pacer::{Pacer, Step, Tempo};
+use crate::record::Recorder;
 use crate::ring::Ring;
 use crate::{
     Calls, Change, DriveError, Frames, FramesPerSecond, Health, Rate, Sender, Settings, Spread,
@@ -58,6 +59,7 @@ struct Shared {
     tempo: Mutex<Tempo>,
     lateness: Mutex<Spread>,
     easing: Mutex<Easing>,
+    recorder: Mutex<Option<Recorder>>,
 }
 
 #[derive(Debug, Default)]
@@ -119,6 +121,7 @@ impl Player {
             source_error: Mutex::new(None),
             tempo: Mutex::new(Tempo::new(settings.rate)),
             lateness: Mutex::default(),
+            recorder: Mutex::default(),
             easing: Mutex::new(Easing::new(patch.panels().len())),
             watch: sender.watch(),
         });
@@ -167,6 +170,12 @@ impl Player {
             neighbours: self.lookout.as_ref().map(Lookout::odd).unwrap_or_default(),
             panels: watch.panels(),
         }
+    }
+
+    /// Hands all frames that are sent from now on to a recorder, whatever became of them on their way to the
+    /// panels.
+    pub fn record(&self, recorder: Recorder) {
+        *lock(&self.shared.recorder) = Some(recorder);
     }
 
     /// Ends the show: black, unless it is to be left lit, and the end of the stream by the
@@ -383,7 +392,12 @@ impl Shared {
         };
         if frame.new {
             match sender.draw(&frame.bytes) {
-                Ok(held) => add(&self.counts.held_bytes, held),
+                Ok(held) => {
+                    add(&self.counts.held_bytes, held);
+                    if let Some(recorder) = &*lock(&self.recorder) {
+                        recorder.sent(lock(&self.tempo).time_of(frame.tick), &frame.bytes);
+                    }
+                }
                 Err(error) => self.note_source_error(error.to_string()),
             }
         }

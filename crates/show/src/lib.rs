@@ -31,6 +31,7 @@ mod pipeline;
 pub mod png;
 mod preview;
 mod raster;
+pub mod recording;
 mod sharp;
 mod sizing;
 mod source;
