@@ -64,7 +64,7 @@ impl Ready {
         source: Box<dyn Source>,
         choices: &Choices,
     ) -> Result<Self, Failure> {
-        let patch = Arc::new(held(wall, plan, choices)?);
+        let patch = Arc::new(evened_out(wall, held(wall, plan, choices)?)?);
         let mut settings = settings(wall, plan, choices)?;
         settings.look_out = choices.discovery.then(|| Reach::of(&patch));
         let mut pipeline = pipeline(wall, &patch, choices)?;
@@ -205,6 +205,40 @@ fn guarded(wall: &Wall, ceiling: f64) -> Result<Option<Patch>, Failure> {
         )
     })?;
     Ok(SupplyGuard::of(&patch).is_some().then_some(patch))
+}
+
+/// The patch with pixels dimmed to match those that the copper's drop dims, where the wall file wants that;
+/// what comes of it is told.
+fn evened_out(wall: &Wall, patch: Patch) -> Result<Patch, Failure> {
+    if !wall.show.even_out {
+        return Ok(patch);
+    }
+    let evening = glowloom_plan::evening(wall).map_err(|error| {
+        Failure::other(
+            format!("the light cannot be evened out: {error}"),
+            "leave out even_out, and please report it",
+        )
+    })?;
+    if evening.is_even() {
+        output::note("note: even_out changes nothing: at the typical picture no pixel lacks volts");
+        return Ok(patch);
+    }
+    let [before, after] = [evening.dimmest_before, evening.dimmest_after].map(report::rounded_down);
+    let rest = if evening.is_whole() {
+        format!("all are evened out to {after} % of theirs")
+    } else {
+        format!("no other is dimmed below half for it, so that it stays dimmer, with {after} %")
+    };
+    output::note(&format!(
+        "note: at the typical picture the dimmest colour of a pixel has {before} % of its light; {rest}"
+    ));
+    let panels = (0..wall.panels.len()).map(|panel| evening.panel(panel).to_vec()).collect();
+    patch.with_evened(panels).map_err(|error| {
+        Failure::other(
+            format!("the evened light does not fit the wall: {error}"),
+            "this is a fault of the program; please report it",
+        )
+    })
 }
 
 /// The patch of a wall under a ceiling of 0 to 1.

@@ -327,6 +327,7 @@ brightness = 0.8                  # of the ceiling
 # white_point = [0.3127, 0.329]     # CIE x and y of white; [0.3457, 0.3585] is warmer
 # filter = \"area\"                 # or sharp: crisper edges
 # dither = true                     # in time, from 50 frames a second on
+# even_out = false                  # dims pixels near a feed to match those far from one
 # quiet_hours = [{ from = \"23:00\", to = \"07:00\", brightness = 0.0 }]
 # [[show.running_order]]            # as many as there are scenes
 # source = \"pictures/tide.gif\"    # or tide, text:Open, clock

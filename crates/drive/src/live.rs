@@ -1,12 +1,13 @@
 //! The one way from a source of pictures to the panels: through show's pipeline, with its flash
 //! guard.
 
+use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::mpsc;
 use std::time::Duration;
 
 use glowloom_show::{Areas, Channels, DeviceFrame, Pipeline, Shares, dither};
-use glowloom_wire::{Balance, Patch, patch};
+use glowloom_wire::{Evened, Patch, patch};
 
 use crate::{Change, Dimming, DriveError, FrameError, Frames, Rate, SupplyGuard};
 
@@ -60,17 +61,28 @@ impl Live {
     }
 }
 
-/// Panels that keep less than all of their light, as parts of the picture.
+/// What keeps less than all of its light, as parts of the picture: panels, and pixels of them.
 fn areas(patch: &Patch) -> Areas {
     let common = patch.common();
-    let part = |(number, panel): (usize, &patch::PanelPatch)| {
+    let mut parts = Vec::new();
+    for (number, panel) in patch.panels().iter().enumerate() {
         let balance = patch.balance(number);
-        // A balance holds shares of 0 to 1, as these have to be.
-        let shares = Shares::new(balance.shares())?;
-        let pixels = || panel.lines.iter().flat_map(|line| &line.pixels).flatten().copied();
-        (balance != Balance::EVEN).then(|| (shares, pixels().collect::<Vec<_>>()))
-    };
-    let parts = patch.panels().iter().enumerate().filter_map(part);
+        let evened = patch.evened(number);
+        let mut alike: BTreeMap<Evened, Vec<u32>> = BTreeMap::new();
+        for (place, pixel) in panel.lit().enumerate() {
+            let kept = evened.get(place).copied().unwrap_or(Evened::ALL);
+            alike.entry(kept).or_default().push(pixel);
+        }
+        for (kept, pixels) in alike {
+            let (of_panel, of_pixel) = (balance.shares(), kept.shares());
+            // Both hold shares of 0 to 1, as these have to be.
+            let shares = Shares::new(std::array::from_fn(|k| of_panel[k] * of_pixel[k]));
+            let shares = shares.unwrap_or(Shares::ALL);
+            if shares != Shares::ALL {
+                parts.push((shares, pixels));
+            }
+        }
+    }
     Areas::new(common.columns, common.rows, parts)
 }
 
@@ -148,6 +160,7 @@ impl fmt::Debug for Remote {
 mod tests {
     use super::*;
     use glowloom_show::{Brightness, Drawn, Finish, LinearFrame, Source, SourceError};
+    use glowloom_wire::Balance;
 
     /// Grey that rises with time: half of full light in a minute.
     struct Dawn;
@@ -222,6 +235,36 @@ mod tests {
         live.frame(Duration::from_secs(100_000), &mut bytes).unwrap();
         for (n, pixel) in bytes.as_chunks::<3>().0.iter().enumerate() {
             let wanted = if [2, 3, 6, 7].contains(&n) { [100, 200, 50] } else { [200; 3] };
+            assert_eq!(*pixel, wanted, "{n}");
+        }
+    }
+
+    /// Pixels that are dimmed for others are so besides what their panel keeps.
+    #[test]
+    fn pixels_keep_their_shares_of_their_panels() {
+        let pixels = vec![None, Some(5), Some(2)];
+        let lines = vec![patch::Line { first_universe: 1, byte_offset: 0, pixels }];
+        let panel = patch::PanelPatch {
+            name: "p".into(),
+            address: patch::Address::Virtual { port: 1 },
+            lines,
+        };
+        let patch = Patch::new(wall(patch::Channels::Three).common().clone(), vec![panel]).unwrap();
+        let half = Balance::new([0.5, 1.0, 1.0, 1.0]).unwrap();
+        let patch = patch.with_balances(vec![half]).unwrap();
+        let other = patch.clone().with_evened(vec![vec![Evened::ALL; 3]]);
+        assert_eq!(other, Err(patch::PatchError::EvenedOfOther));
+        let kept = vec![Evened::ALL, Evened::nearest([0.5, 0.25, 1.0, 1.0])];
+        let patch = patch.with_evened(vec![kept]).unwrap();
+        let (mut live, _remote) = Live::new(pipeline(Channels::Rgb), &patch).unwrap();
+        let mut bytes = vec![0; 24];
+        live.frame(Duration::from_secs(100_000), &mut bytes).unwrap();
+        for (n, pixel) in bytes.as_chunks::<3>().0.iter().enumerate() {
+            let wanted = match n {
+                5 => [100, 200, 200],
+                2 => [50, 50, 200],
+                _ => [200; 3],
+            };
             assert_eq!(*pixel, wanted, "{n}");
         }
     }

@@ -20,6 +20,7 @@ pub mod cost;
 pub mod cuts;
 pub mod data;
 pub mod document;
+pub mod evening;
 pub mod finding;
 pub mod findings;
 pub mod geometry;
@@ -44,6 +45,7 @@ pub mod totals;
 pub mod uncovered;
 
 pub use document::{Plan, plan};
+pub use evening::{Evening, evening};
 pub use finding::{CODES, Code, Finding, Kind};
 pub use guard::guard;
 pub use map::map;

@@ -11,6 +11,7 @@
 //! | [`colour_bits`] | a pixel in two bytes |
 //! | [`patch`] | where each pixel of the picture goes |
 //! | [`balance`] | how much of its light a panel keeps |
+//! | [`evened`] | how much of its light a pixel keeps |
 //! | [`carrier`] | what carries a frame |
 //! | [`layout`] | how a panel's pixels are laid into packets |
 //! | [`orders`] | what boards are told |
@@ -24,6 +25,7 @@ pub mod carrier;
 pub mod colour_bits;
 pub mod ddp;
 pub mod e131;
+pub mod evened;
 pub mod guard;
 mod json;
 pub mod layout;
@@ -37,6 +39,7 @@ pub mod traffic;
 pub use balance::Balance;
 pub use carrier::Carrier;
 pub use colour_bits::ColourBits;
+pub use evened::Evened;
 pub use layout::Layout;
 pub use patch::{Patch, PatchError};
 pub use traffic::Traffic;

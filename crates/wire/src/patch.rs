@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use crate::ColourBits;
 use crate::balance::Balance;
+use crate::evened::Evened;
 use crate::guard::Guard;
 
 /// How frames are put into packets.
@@ -114,6 +115,11 @@ impl PanelPatch {
         self.lines.iter().map(|line| line.pixels.len()).sum()
     }
 
+    /// The picture pixels that it shows, line by line.
+    pub fn lit(&self) -> impl Iterator<Item = u32> + '_ {
+        self.lines.iter().flat_map(|line| &line.pixels).flatten().copied()
+    }
+
     /// The universes of the panel, ascending within each line.
     pub fn universes(&self, channels: Channels) -> impl Iterator<Item = u16> + '_ {
         self.lines.iter().flat_map(move |line| {
@@ -150,6 +156,8 @@ pub struct Patch {
     guard: Option<Guard>,
     /// Of each panel; empty where all keep all of their light.
     balances: Vec<Balance>,
+    /// Of each panel's lit pixels in order; empty where none is dimmed for others.
+    evened: Vec<Vec<Evened>>,
     /// The wall's name; empty where nobody said.
     wall: String,
 }
@@ -173,6 +181,8 @@ pub enum PatchError {
     GuardOfOther,
     /// Balances of another number of panels.
     BalanceOfOther,
+    /// What pixels keep of their light is said of other pixels.
+    EvenedOfOther,
 }
 
 impl std::fmt::Display for PatchError {
@@ -186,6 +196,7 @@ impl std::fmt::Display for PatchError {
             Self::OffsetsOverlap(name) => write!(f, "data lines of panel {name} overlap"),
             Self::GuardOfOther => write!(f, "the guard's rows are of another wall"),
             Self::BalanceOfOther => write!(f, "the panels' balances are of another wall"),
+            Self::EvenedOfOther => write!(f, "what pixels keep of their light is of another wall"),
         }
     }
 }
@@ -225,7 +236,14 @@ impl Patch {
                 }
             }
         }
-        Ok(Self { common, panels, guard: None, balances: Vec::new(), wall: String::new() })
+        Ok(Self {
+            common,
+            panels,
+            guard: None,
+            balances: Vec::new(),
+            evened: Vec::new(),
+            wall: String::new(),
+        })
     }
 
     /// The same with limits that every frame is to be held to.
@@ -253,6 +271,26 @@ impl Patch {
             return Err(PatchError::BalanceOfOther);
         }
         Ok(Self { balances, ..self })
+    }
+
+    /// The same with pixels that keep only part of their light: of each panel its lit pixels, line by line.
+    ///
+    /// # Errors
+    /// [`PatchError::EvenedOfOther`] where they are of other panels.
+    pub fn with_evened(self, evened: Vec<Vec<Evened>>) -> Result<Self, PatchError> {
+        let fits =
+            |(panel, evened): (&PanelPatch, &Vec<Evened>)| panel.lit().count() == evened.len();
+        if evened.len() != self.panels.len() || !self.panels.iter().zip(&evened).all(fits) {
+            return Err(PatchError::EvenedOfOther);
+        }
+        Ok(Self { evened, ..self })
+    }
+
+    /// How much of its light each lit pixel of a panel keeps, besides the panel's balance; empty where all keep
+    /// all of it.
+    #[must_use]
+    pub fn evened(&self, panel: usize) -> &[Evened] {
+        self.evened.get(panel).map_or(&[], Vec::as_slice)
     }
 
     /// How much of its light a panel keeps, counted from 0.

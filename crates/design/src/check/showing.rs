@@ -23,6 +23,7 @@ pub fn show(section: Option<&text::Show>, wrong: &mut Wrong) -> Option<Show> {
         saturation: or(section.saturation.as_ref(), 1.0),
         white_point: colour::white_point(section.white_point.as_ref(), wrong),
         dither: or(section.dither.as_ref(), true),
+        even_out: or(section.even_out.as_ref(), false),
         filter: or(section.filter.as_ref(), Filter::Area),
         quiet_hours: quiet?,
         running_order: order?,

@@ -103,6 +103,8 @@ pub struct Show {
     pub white_point: Chromaticity,
     /// Whether bytes are dithered where the rate allows it.
     pub dither: bool,
+    /// Whether bright pixels are dimmed so that they look like those which the copper's drop dims.
+    pub even_out: bool,
     /// How pictures are made smaller.
     pub filter: Filter,
     /// When it is dimmed.

@@ -160,7 +160,7 @@ impl Sinks {
     }
 
     /// Levels of as many pixels as the panel has.
-    pub(super) fn by_pixel(law: &Law, mut amps: Vec<[f64; 4]>, brightness: f64) -> Self {
+    pub(crate) fn by_pixel(law: &Law, mut amps: Vec<[f64; 4]>, brightness: f64) -> Self {
         let law = *law;
         for pixel in &mut amps {
             for (channel, x) in pixel.iter_mut().enumerate() {

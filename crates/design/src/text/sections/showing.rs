@@ -39,6 +39,8 @@ section! {
         white_point: Chromaticity = chromaticity,
         /// Whether bytes are dithered in time from 50 frames a second on; absent: `true`.
         dither: bool = |v| v.flag(),
+        /// Whether pixels near a feed are dimmed to match those that the copper's drop dims, down to half: exact at `typical_level`, while pictures so dim that no pixel lacks volts become less even; absent: `false`.
+        even_out: bool = |v| v.flag(),
         /// How pictures are made smaller: `"area"`, or `"sharp"` (Lanczos) with crisper edges; absent: `"area"`.
         filter: Filter = |v| v.choice(&[("area", Filter::Area), ("sharp", Filter::Sharp)]),
         /// When it is dimmed while the running order plays: a list of `{ from, to, brightness }`; the lowest that holds counts.
