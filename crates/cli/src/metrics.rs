@@ -67,6 +67,12 @@ pub fn text(wall: &str, running: Option<&Running>) -> String {
             one(now.frames_per_second_aimed),
         );
         family(
+            "glowloom_airtime_ratio",
+            "gauge",
+            "Share of the Wi-Fi channel's air time, by the plan's model.",
+            now.airtime_share.map(one).unwrap_or_default(),
+        );
+        family(
             "glowloom_frame_late_seconds",
             "gauge",
             "Frames left no later than this after they were due, by share of all frames.",

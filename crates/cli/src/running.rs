@@ -43,6 +43,9 @@ pub struct Running {
     /// Why it is lower than wanted.
     #[serde(default)]
     pub eased: Option<String>,
+    /// Share of the Wi-Fi channel's air time that the show takes, retries not counted; absent on other links.
+    #[serde(default)]
+    pub airtime_share: Option<f64>,
     /// Half of all frames left no later than this after they were due, milliseconds.
     #[serde(default)]
     pub late_ms_median: f64,
@@ -173,6 +176,7 @@ impl Running {
             frames_per_second: health.rate.map(|rate| rate.0),
             frames_per_second_aimed: health.aim.0,
             eased: told::eased(health),
+            airtime_share: None,
             late_ms_median: told::millis(health.lateness.share(0.5)),
             late_ms_99: told::millis(health.lateness.share(0.99)),
             frames_skipped: health.skipped,

@@ -10,11 +10,13 @@ use glowloom_drive::{
     Dimming, DriveError, FramesPerSecond, Health, Live, Player, Reach, Remote, Settings,
     SupplyGuard, VirtualPanels, Which, may_dither,
 };
+use glowloom_plan::data::Data;
 use glowloom_plan::{Kind, Plan};
 use glowloom_show::{
     Brightness, Channels, Emitters, Filter, Finish, Laying, Look, Pipeline, Preview, Sizing,
     Source, Steps,
 };
+use glowloom_units::Hertz;
 use glowloom_wire::Patch;
 use glowloom_wire::patch;
 
@@ -45,6 +47,8 @@ pub struct Stage {
     /// Those on this computer that nobody else holds.
     pub panels: VirtualPanels,
     on_loss: glowloom_drive::OnLoss,
+    /// What the links' air time is worked out from.
+    air: (Data, Hertz),
     player: Player,
     remote: Remote,
 }
@@ -65,7 +69,7 @@ impl Ready {
         choices: &Choices,
     ) -> Result<Self, Failure> {
         let patch = Arc::new(evened_out(wall, held(wall, plan, choices)?)?);
-        let mut settings = settings(wall, plan, choices)?;
+        let mut settings = settings(wall, plan, &patch, choices)?;
         settings.look_out = choices.discovery.then(|| Reach::of(&patch));
         let mut pipeline = pipeline(wall, &patch, choices)?;
         pipeline.set_dither(wall.show.dither && may_dither(settings.rate));
@@ -91,7 +95,7 @@ impl Stage {
         let panels = VirtualPanels::open(&patch, Which::Free, on_loss).map_err(drive_failure)?;
         let player =
             Player::start(Arc::clone(&patch), settings, Box::new(live)).map_err(drive_failure)?;
-        Ok(Self { patch, panels, on_loss, player, remote })
+        Ok(Self { patch, panels, on_loss, air: air(wall, plan), player, remote })
     }
 
     /// Plays on with another wall and source. Panels that stay keep their picture until the next frame;
@@ -136,12 +140,17 @@ impl Stage {
         };
         let old = old_patch.common().protocol;
         before.dismiss(&settings, old, |panel| old == patch.common().protocol && stays(panel));
-        Ok(Self { patch, panels, on_loss, player, remote })
+        Ok(Self { patch, panels, on_loss, air: air(wall, plan), player, remote })
     }
 
     /// Changes what is shown while it plays.
     pub fn remote(&self) -> Remote {
         self.remote.clone()
+    }
+
+    /// Share of a Wi-Fi channel's air time that the show takes now; `None` on other links.
+    pub fn airtime_share(&self, health: &Health) -> Option<f64> {
+        self.air.0.airtime_share_at(Hertz(health.aim.0), self.air.1)
     }
 
     /// How it goes.
@@ -153,6 +162,11 @@ impl Stage {
     pub fn close(self) -> Health {
         self.player.stop()
     }
+}
+
+/// What the links' air time is worked out from.
+fn air(wall: &Wall, plan: &Plan) -> (Data, Hertz) {
+    (plan.data.clone(), wall.receiver.frames_per_second)
 }
 
 /// Whether two patches are the same to panels: these know no ceiling.
@@ -301,7 +315,12 @@ fn channels(channels: patch::Channels) -> Channels {
     }
 }
 
-fn settings(wall: &Wall, plan: &Plan, choices: &Choices) -> Result<Settings, Failure> {
+fn settings(
+    wall: &Wall,
+    plan: &Plan,
+    patch: &Patch,
+    choices: &Choices,
+) -> Result<Settings, Failure> {
     let wanted = wall.receiver.frames_per_second;
     let rate = plan.data.sending_rate(wanted);
     if rate < wanted {
@@ -315,6 +334,9 @@ fn settings(wall: &Wall, plan: &Plan, choices: &Choices) -> Result<Settings, Fai
     settings.source_name = format!("Glowloom {}", wall.name);
     settings.leave_lit = choices.leave_lit;
     settings.multicast = choices.multicast.then(Default::default);
+    // Half of a frame: the other half is for what is late.
+    let far = wall.receiver.link == Link::Wifi && Reach::of(patch) == Reach::NETWORK;
+    settings.spread = far.then(|| settings.rate.period() / 2);
     Ok(settings)
 }
 

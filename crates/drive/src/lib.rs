@@ -61,6 +61,7 @@ pub mod ring;
 pub mod sender;
 mod serial;
 mod settings;
+mod slots;
 mod spread;
 pub mod supply_guard;
 pub mod timepiece;

@@ -146,11 +146,16 @@ impl Link {
         }
     }
 
-    /// Sends some of the packets that are left. `true` while more are.
-    pub fn turn(&mut self, block: &mut Block, burst: &mut Burst) -> bool {
-        let end = self.packets.end.min(self.next + burst::MOST);
+    /// Sends some of the packets that are left, at most so many. `true` while more are.
+    pub fn turn(&mut self, block: &mut Block, burst: &mut Burst, most: usize) -> bool {
+        let end = self.packets.end.min(self.next + most);
         self.send(block, burst, self.next..end);
         self.whole && self.next < self.packets.end
+    }
+
+    /// How many packets it has to send before the one that shows the frame.
+    pub fn packets(&self) -> usize {
+        self.packets.len()
     }
 
     /// Sends the packet that shows the frame, which is the one after all others.

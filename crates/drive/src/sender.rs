@@ -11,7 +11,7 @@ use glowloom_wire::{Patch, artnet, e131, status};
 
 use crate::asking::Asking;
 use crate::block::Block;
-use crate::burst::Burst;
+use crate::burst::{self, Burst};
 use crate::cable::Cable;
 use crate::cables;
 use crate::discovery::Discovery;
@@ -19,6 +19,7 @@ use crate::groups::multicast_groups;
 use crate::health::{LinkCounts, PanelHealth, Watch, WatchedLink};
 use crate::link::{Aim, Link, open_multicast};
 use crate::resolve::{Resolver, system_lookup};
+use crate::slots::{self, Slots};
 use crate::{DriveError, Multicast, Settings};
 
 /// How many packets are handed to the system in one call.
@@ -31,7 +32,8 @@ pub enum Calls {
     One,
 }
 
-/// Sends frames to all panels of a wall. Waits for nothing, and takes no memory once it runs.
+/// Sends frames to all panels of a wall. Waits for nothing, unless packets are to be spread over the frame, and
+/// takes no memory once it runs.
 #[derive(Debug)]
 pub struct Sender {
     block: Block,
@@ -43,6 +45,8 @@ pub struct Sender {
     /// How many changes of addresses have been followed.
     followed: u64,
     sync: Sync,
+    /// Where packets are spread over the frame.
+    slots: Option<Slots>,
     discovery: Option<Discovery>,
     asking: Option<Asking>,
     watch: Arc<Watch>,
@@ -123,6 +127,7 @@ impl Sender {
             }),
             asking: (common.protocol == Protocol::ArtNet)
                 .then(|| Asking::new(links.len(), reaches_others(patch), &settings.source_name)),
+            slots: settings.spread.map(|over| Slots::new(over, links.iter().map(Link::packets))),
             block,
             burst: Burst::new(calls == Calls::Many),
             links,
@@ -176,11 +181,17 @@ impl Sender {
         let (links, block, burst) = (&mut self.links, &mut self.block, &mut self.burst);
         links.iter_mut().for_each(|link| link.begin(now));
         // In turns, so that no receiver gets all of its packets in one go while others wait.
+        let (began, mut slot) = (Instant::now(), 0);
+        let most = if self.slots.is_some() { slots::TOGETHER } else { burst::MOST };
         let mut left = true;
         while left {
             left = false;
             for link in &mut *links {
-                left |= link.turn(block, burst);
+                if let Some(wait) = self.slots.and_then(|all| all.wait(slot, began.elapsed())) {
+                    std::thread::sleep(wait);
+                }
+                left |= link.turn(block, burst, most);
+                slot += 1;
             }
         }
         match &mut self.sync {

@@ -1,6 +1,7 @@
 //! What a maker may choose about sending.
 
 use std::net::Ipv4Addr;
+use std::time::Duration;
 
 use crate::{FramesPerSecond, Rate, Reach};
 
@@ -30,6 +31,9 @@ pub struct Settings {
     pub multicast: Option<Multicast>,
     /// Whether the last picture stays when the show ends; else black is sent.
     pub leave_lit: bool,
+    /// Over how much of a frame its packets are spread, for links on which a burst is lost; `None`: they leave
+    /// at once. All panels show the frame at its end all the same. Shorter than a frame.
+    pub spread: Option<Duration>,
     /// Whether receivers are asked how they are, once a second each (`docs/protocols.md`).
     pub ask: bool,
     /// Where receivers are looked for that say that they are there; `None`: nowhere.
@@ -52,6 +56,7 @@ impl Settings {
             rate: Rate::new(rate)?,
             multicast: None,
             leave_lit: false,
+            spread: None,
             ask: true,
             look_out: None,
             source_name: "Glowloom".into(),

@@ -198,3 +198,24 @@ fn the_rate_is_what_was_asked_for() {
     // Every tick is either sent or skipped.
     assert!(health.ticks + health.skipped >= 50 && health.ticks == health.sent, "{health:?}");
 }
+
+/// Packets that are spread over the frame arrive as all others, and every panel shows each frame.
+#[test]
+fn spread_packets_lose_nothing() {
+    for protocol in ALL {
+        let (patch, panels) = Wall::new(protocol).open(OnLoss::Black);
+        let spread = Some(Duration::from_millis(4));
+        let settings = glowloom_drive::Settings { spread, ..settings(30.0) };
+        let mut sender = Sender::new(&patch, &settings, Calls::Many).unwrap();
+        let mut frame = Vec::new();
+        let start = std::time::Instant::now();
+        for number in 0..50 {
+            sender.draw(&picture(&patch, number)).unwrap();
+            sender.send(Duration::from_millis(number));
+            assert_eq!(panels.wait_for_frame(LONG, &mut frame), Some(number + 1));
+            assert!(frame == picture(&patch, number), "{protocol:?} {number}");
+        }
+        // The last of the slots is not at once: a computer may be late, but never early.
+        assert!(start.elapsed() > Duration::from_millis(50), "{:?}", start.elapsed());
+    }
+}

@@ -49,6 +49,12 @@ impl Data {
     pub fn sending_rate(&self, wanted: Hertz) -> Hertz {
         wanted.min(self.fps).max(Hertz(1.0))
     }
+
+    /// Share of a Wi-Fi channel's air time at a rate, where `wanted` is the wall file's; `None` on other links.
+    #[must_use]
+    pub fn airtime_share_at(&self, rate: Hertz, wanted: Hertz) -> Option<f64> {
+        Some(self.link.airtime_share? * (rate / wanted))
+    }
 }
 
 /// What keeps the wall from the wanted rate.

@@ -55,7 +55,11 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
         }
         let health = stage.health();
         stage::unbroken(&health)?;
-        teller.tell(|| Running::new(&name, began.elapsed(), &health, &stage.panels.health()));
+        let airtime_share = stage.airtime_share(&health);
+        teller.tell(|| Running {
+            airtime_share,
+            ..Running::new(&name, began.elapsed(), &health, &stage.panels.health())
+        });
         let order = playing.as_mut().map(order::Playing::news).unwrap_or_default();
         for trouble in troubles.since(&health).into_iter().chain(network.news()).chain(order) {
             line.note(&trouble);

@@ -77,6 +77,12 @@ fn words(name: &str, running: Option<&Running>) -> String {
         }
     }
     text.push('\n');
+    if let Some(share) = now.airtime_share {
+        text.push_str(&format!(
+            "  {:.0} % of the Wi-Fi channel's air time by the plan's model; half is the most to plan on\n",
+            share * 100.0
+        ));
+    }
     if let Some(eased) = &now.eased {
         text.push_str(&format!("  {eased}\n"));
     }
