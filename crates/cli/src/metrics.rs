@@ -67,6 +67,12 @@ pub fn text(wall: &str, running: Option<&Running>) -> String {
             one(now.frames_per_second_aimed),
         );
         family(
+            "glowloom_panels_apart_seconds",
+            "gauge",
+            "From the first to the last panel that shows a frame, by their answers.",
+            now.apart_ms.map(|ms| one(ms / 1e3)).unwrap_or_default(),
+        );
+        family(
             "glowloom_airtime_ratio",
             "gauge",
             "Share of the Wi-Fi channel's air time, by the plan's model.",

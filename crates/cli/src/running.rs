@@ -52,6 +52,12 @@ pub struct Running {
     /// The same for 99 of 100.
     #[serde(default)]
     pub late_ms_99: f64,
+    /// How far apart panels show their frames, by their answers, milliseconds; absent where fewer than two tell.
+    #[serde(default)]
+    pub apart_ms: Option<f64>,
+    /// By how much that may be wrong, milliseconds.
+    #[serde(default)]
+    pub apart_doubt_ms: Option<f64>,
     /// Frames that this computer was too late for.
     pub frames_skipped: u64,
     /// Frames sent again because the source had no new one.
@@ -177,6 +183,8 @@ impl Running {
             frames_per_second_aimed: health.aim.0,
             eased: told::eased(health),
             airtime_share: None,
+            apart_ms: health.in_step.map(|step| told::millis(step.apart)),
+            apart_doubt_ms: health.in_step.map(|step| told::millis(step.doubt)),
             late_ms_median: told::millis(health.lateness.share(0.5)),
             late_ms_99: told::millis(health.lateness.share(0.99)),
             frames_skipped: health.skipped,

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use crate::easing::{Counted, Look};
 use crate::inquiry::{Heard, Told};
 use crate::resolve::Resolver;
-use crate::{Eased, FramesPerSecond, Neighbour, Spread};
+use crate::{Eased, FramesPerSecond, InStep, Neighbour, Spread};
 
 /// How a show is doing.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -36,6 +36,8 @@ pub struct Health {
     pub eased: Option<Eased>,
     /// How late frames leave: from the moment that they are due to when the first packet goes.
     pub lateness: Spread,
+    /// How far apart panels show their frames, by their answers; `None` where fewer than two tell.
+    pub in_step: Option<InStep>,
     /// What is wrong with the source; `None` as long as it draws as it should.
     pub source_error: Option<String>,
     /// How often the source had no frame.

@@ -19,7 +19,8 @@ use crate::pacer::{Pacer, Step, Tempo};
 use crate::record::Recorder;
 use crate::ring::Ring;
 use crate::{
-    Calls, Change, DriveError, Frames, FramesPerSecond, Health, Rate, Sender, Settings, Spread,
+    Calls, Change, DriveError, Frames, FramesPerSecond, Health, InStep, Rate, Sender, Settings,
+    Spread,
 };
 
 /// How many ticks the source may be ahead: enough for one slow frame, and little enough that what
@@ -151,6 +152,9 @@ impl Player {
             &*self.shared;
         let get = |count: &AtomicU64| count.load(Ordering::Relaxed);
         let rate = f64::from_bits(get(&counts.rate));
+        let (panels, aim) = (watch.panels(), lock(tempo).rate());
+        let told = panels.iter().filter_map(|panel| panel.told.as_ref());
+        let in_step = InStep::of(told, aim.period());
         Health {
             ticks: get(&counts.ticks),
             sent: get(&counts.sent),
@@ -160,7 +164,8 @@ impl Player {
             held_bytes: get(&counts.held_bytes),
             dimmed: get(&counts.dimmed),
             rate: (rate > 0.0).then_some(FramesPerSecond(rate)),
-            aim: lock(tempo).rate().get(),
+            aim: aim.get(),
+            in_step,
             eased: lock(easing).eased(),
             lateness: lock(lateness).clone(),
             source_error: lock(source_error).clone(),
@@ -168,7 +173,7 @@ impl Player {
             discovery_failures: get(&watch.discovery_failures),
             broken: self.sending.as_ref().is_some_and(JoinHandle::is_finished),
             neighbours: self.lookout.as_ref().map(Lookout::odd).unwrap_or_default(),
-            panels: watch.panels(),
+            panels,
         }
     }
 

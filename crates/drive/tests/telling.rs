@@ -57,6 +57,9 @@ fn panels_say_how_they_are() {
             assert_eq!((status.lost, status.late, status.wrong), (Some(0), Some(0), Some(0)));
             assert_eq!((&status.other, &panel.name), (&None, status.panel.as_ref().unwrap()));
         }
+        // How exactly is a bench's affair: here they tell at all, and a frame has 10 ms.
+        let step = health.in_step.unwrap();
+        assert!(step.panels == 3 && step.apart < Duration::from_millis(10), "{step:?}");
         // The questions are no packets of light, and cost no frame.
         for here in panels.health() {
             assert_eq!((here.counts.wrong, here.counts.ignored, here.counts.lost), (0, 0, 0));

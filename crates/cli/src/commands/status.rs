@@ -77,6 +77,11 @@ fn words(name: &str, running: Option<&Running>) -> String {
         }
     }
     text.push('\n');
+    if let (Some(apart), Some(doubt)) = (now.apart_ms, now.apart_doubt_ms) {
+        text.push_str(&format!(
+            "  panels show a frame within {apart:.1} ms of each other, by their answers (to {doubt:.1} ms)\n"
+        ));
+    }
     if let Some(share) = now.airtime_share {
         text.push_str(&format!(
             "  {:.0} % of the Wi-Fi channel's air time by the plan's model; half is the most to plan on\n",
