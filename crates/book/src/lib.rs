@@ -19,6 +19,7 @@ pub mod lists;
 pub mod manifest;
 pub mod map;
 pub mod parts;
+pub mod receiver;
 pub mod steps;
 
 mod draw;

@@ -6,7 +6,7 @@
 //!
 //! Where pixels are: [`path`] along the data lines, [`built`] in metres, [`uncovered`] where there
 //! are none, [`numbering`] in universes, [`mod@map`] all of it for every pixel, [`mod@patch`] for live
-//! output. Figures: [`mod@geometry`], [`mod@data`] with [`signal`], [`link`], [`packets`] and [`airtime`],
+//! output, [`assignment`] for boards. Figures: [`mod@geometry`], [`mod@data`] with [`signal`], [`link`], [`packets`] and [`airtime`],
 //! [`totals`]; and the solved network of the copper in [`power`], with the [`mod@guard`]'s rows for live output.
 //! What the wall is made of: [`mod@material`], [`mod@structure`], [`mod@optics`], [`mod@cost`].
 //! With a meter in hand: [`meter`].
@@ -15,6 +15,7 @@
 //! Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
 
 pub mod airtime;
+pub mod assignment;
 pub mod built;
 pub mod cost;
 pub mod cuts;
