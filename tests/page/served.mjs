@@ -19,8 +19,9 @@ const browser = process.env.GLOWLOOM_CHROMIUM ?? "/usr/bin/chromium";
  * @param {string} [kept] a folder that is there already */
 export async function serve(more = [], wall = "tidewall", kept) {
   const folder = kept ?? mkdtempSync(join(tmpdir(), "page-"));
-  const file = join(folder, `${wall}.toml`);
-  if (!kept) {
+  // With no name there is no file yet.
+  const file = join(folder, `${wall || "new"}.toml`);
+  if (!kept && wall) {
     const text = readFileSync(join(root, "examples", "walls", `${wall}.toml`), "utf8");
     // A picture made by code needs no file beside it.
     writeFileSync(file, text.replaceAll(/source = "pictures\/[^"]*"/g, 'source = "drift"'));

@@ -11,7 +11,7 @@ mkdirSync(folder, { recursive: true });
 const screens = paths.length ? paths : ["/", "/wall", "/wall?show=path&side=back", "/build", "/run", "/file", "/sheets", "/sheets/2"];
 const widths = (process.env.WIDTHS ?? "360,1280,2560").split(",").map(Number);
 const themes = /** @type {("light" | "dark")[]} */ ((process.env.THEMES ?? "light,dark").split(","));
-const served = await serve(["--play"]);
+const served = await serve(["--play", "--no-discovery"]);
 const browser = await launch();
 try {
   for (const colorScheme of themes) {

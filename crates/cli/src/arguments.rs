@@ -300,6 +300,9 @@ pub struct Serve {
     /// Play the wall's running order as well
     #[arg(long)]
     pub play: bool,
+    /// Do not look for receivers on the network
+    #[arg(long, requires = "play")]
+    pub no_discovery: bool,
     /// When to end
     #[command(flatten)]
     pub end: End,

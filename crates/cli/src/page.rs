@@ -44,6 +44,14 @@ impl Home for OnDisk {
         output::shown(name.unwrap_or(&self.path))
     }
 
+    fn is_new(&self) -> bool {
+        !self.path.exists()
+    }
+
+    fn begin(&self, now: &[u8]) -> Result<(), Trouble> {
+        files::write_whole(&self.path, now, false).map_err(|failure| trouble(&failure))
+    }
+
     fn wall(&self) -> Result<Vec<u8>, Trouble> {
         files::read_at_most(&self.path, MOST_BYTES).map_err(|failure| trouble(&failure))
     }
@@ -84,7 +92,7 @@ fn secret() -> String {
 /// A show on the stage, for its page.
 pub struct OnStage {
     stage: Arc<Stage>,
-    wall: Wall,
+    wall: Mutex<Wall>,
     remote: Remote,
     dimming: Option<Dimming>,
     preview: Preview,
@@ -110,13 +118,23 @@ impl OnStage {
         let brightness = dimming.as_ref().map_or(full, |dimming| dimming.wanted().share());
         Ok(Arc::new(Self {
             stage: Arc::clone(stage),
-            wall: wall.clone(),
+            wall: Mutex::new(wall.clone()),
             remote: stage.remote(),
             dimming,
             preview: stage::preview(wall, &stage.patch)?,
             told: Mutex::new(Told { brightness, text: String::new() }),
             kept: Arc::default(),
         }))
+    }
+}
+
+impl OnStage {
+    /// The wall file has another running order or other hours now.
+    pub fn follow(&self, wall: &Wall) {
+        #[expect(clippy::cast_possible_truncation, reason = "0 to 1")]
+        let full = wall.show.brightness as f32;
+        locked(&self.told).brightness = full;
+        *locked(&self.wall) = wall.clone();
     }
 }
 
@@ -158,7 +176,7 @@ impl Show for OnStage {
     fn set_brightness(&self, share: f32) -> bool {
         let set = match &self.dimming {
             // Quiet hours stay what they are.
-            Some(dimming) => match order::dimmer(&self.wall.show, Some(share)) {
+            Some(dimming) => match order::dimmer(&locked(&self.wall).show, Some(share)) {
                 Ok(table) => {
                     dimming.replace(table);
                     true
@@ -190,7 +208,10 @@ impl Show for OnStage {
         } else {
             let lettering = Lettering::Text { text: text.into(), style: TextStyle::default() };
             let source = lettering
-                .source((self.wall.columns, self.wall.rows))
+                .source({
+                    let wall = locked(&self.wall);
+                    (wall.columns, wall.rows)
+                })
                 .map_err(|error| Trouble::new(error.to_string(), "write it otherwise"))?;
             self.remote.tell(move |pipeline, now| {
                 let before = pipeline.show(source, now);

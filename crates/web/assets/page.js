@@ -79,7 +79,8 @@ async function start(box) {
   const main = document.querySelector("main");
   if (!main) return;
   if (main.querySelector(".drawing")) (await import("./wall.js")).start(main, box);
-  if (main.querySelector(".write")) (await import("./change.js")).start(main);
+  if (main.querySelector("#begin")) (await import("./begin.js")).start(main);
+  else if (main.querySelector(".write")) (await import("./change.js")).start(main);
   if (main.querySelector("[data-changes]")) (await import("./remedy.js")).start(main);
   if (main.querySelector("[data-done]")) (await import("./build.js")).start(main);
   if (main.querySelector("#file")) (await import("./file.js")).start(main);

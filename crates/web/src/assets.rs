@@ -19,6 +19,7 @@ pub const ASSETS: &[Asset] = &[
     ("feeds.js", JS, include_str!("../assets/feeds.js")),
     ("live.js", JS, include_str!("../assets/live.js")),
     ("remedy.js", JS, include_str!("../assets/remedy.js")),
+    ("begin.js", JS, include_str!("../assets/begin.js")),
     ("build.js", JS, include_str!("../assets/build.js")),
     ("file.js", JS, include_str!("../assets/file.js")),
 ];

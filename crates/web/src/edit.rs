@@ -1,12 +1,15 @@
 //! Changes of a wall file's own text: one value is another, everything else stays as it was written,
 //! comments, order and spaces.
 
+mod feeds;
+
 use glowloom_design::Wall;
 use glowloom_design::wall::{Edge, Feed};
 use serde::{Deserialize, Serialize};
-use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, TableLike, Value};
+use toml_edit::{DocumentMut, Item, Table, TableLike, Value};
 
 use crate::figures::{self, Form};
+use feeds::feeds;
 
 /// An end of a strip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
@@ -54,6 +57,24 @@ pub enum Change {
         /// As typed.
         value: String,
     },
+    /// A scene of the running order changes places with another.
+    MoveScene {
+        /// From 0.
+        from: usize,
+        /// From 0.
+        to: usize,
+    },
+    /// A value of one line of the running order or of the quiet hours is another.
+    SetLine {
+        /// Which list.
+        list: List,
+        /// From 0.
+        line: usize,
+        /// Of [`List::keys`].
+        key: String,
+        /// As typed.
+        value: String,
+    },
     /// A feed goes to another strip end.
     MoveFeed {
         /// From 0 in the order of the file.
@@ -77,6 +98,32 @@ pub enum Change {
         /// Where.
         from: End,
     },
+}
+
+/// A list of what is shown when.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum List {
+    /// What comes in what order.
+    RunningOrder,
+    /// When the wall is dim.
+    QuietHours,
+}
+
+impl List {
+    /// Its key in `[show]`, and what of a line may be changed.
+    fn keys(self) -> (&'static str, &'static [(&'static str, Form)]) {
+        match self {
+            Self::RunningOrder => (
+                "running_order",
+                &[("seconds", Form::Number), ("from", Form::Text), ("to", Form::Text)],
+            ),
+            Self::QuietHours => (
+                "quiet_hours",
+                &[("brightness", Form::Number), ("from", Form::Text), ("to", Form::Text)],
+            ),
+        }
+    }
 }
 
 /// Why a change cannot be made; nothing is changed then.
@@ -105,6 +152,10 @@ pub fn changed(text: &str, wall: &Wall, changes: &[Change]) -> Result<String, Im
     for change in changes {
         match change {
             Change::Set { figure, value } => set(&mut document, figure, value)?,
+            Change::MoveScene { from, to } => swap(&mut document, *from, *to)?,
+            Change::SetLine { list, line, key, value } => {
+                set_line(&mut document, *list, *line, (key, value))?;
+            }
             Change::MoveFeed { panel, from, to } => {
                 feeds(&mut document, wall, *panel, Some(*from), Some(*to))?;
             }
@@ -136,15 +187,75 @@ fn set(document: &mut DocumentMut, figure: &str, typed: &str) -> Result<(), Impo
     Ok(())
 }
 
+fn no_line() -> Impossible {
+    Impossible::new("there is no such line any more", "load the page again")
+}
+
+/// Two scenes change places, with the comments that stand before them.
+fn swap(document: &mut DocumentMut, from: usize, to: usize) -> Result<(), Impossible> {
+    let show = document.get_mut("show").and_then(Item::as_table_like_mut).ok_or_else(no_line)?;
+    let order = show.get_mut("running_order").ok_or_else(no_line)?;
+    if let Some(scenes) = order.as_array_of_tables_mut() {
+        let get = |i: usize| scenes.get(i).cloned().ok_or_else(no_line);
+        let (mut one, mut other) = (get(from)?, get(to)?);
+        let (here, there) = (one.position(), other.position());
+        one.set_position(there);
+        other.set_position(here);
+        for (i, table) in [(to, one), (from, other)] {
+            if let Some(place) = scenes.get_mut(i) {
+                *place = table;
+            }
+        }
+        return Ok(());
+    }
+    let scenes = order.as_array_mut().ok_or_else(no_line)?;
+    let get = |i: usize| scenes.get(i).cloned().ok_or_else(no_line);
+    let (mut one, mut other) = (get(from)?, get(to)?);
+    std::mem::swap(one.decor_mut(), other.decor_mut());
+    scenes.replace_formatted(to, one);
+    scenes.replace_formatted(from, other);
+    Ok(())
+}
+
+fn set_line(
+    document: &mut DocumentMut,
+    list: List,
+    line: usize,
+    (key, typed): (&str, &str),
+) -> Result<(), Impossible> {
+    let (name, keys) = list.keys();
+    let form = keys.iter().find(|known| known.0 == key).ok_or_else(no_line)?.1;
+    let show = document.get_mut("show").and_then(Item::as_table_like_mut).ok_or_else(no_line)?;
+    let lines = show.get_mut(name).ok_or_else(no_line)?;
+    let table: &mut dyn TableLike = match lines {
+        Item::ArrayOfTables(tables) => tables.get_mut(line).ok_or_else(no_line)?,
+        Item::Value(Value::Array(array)) => {
+            let table = array.get_mut(line).and_then(Value::as_inline_table_mut);
+            table.ok_or_else(no_line)?
+        }
+        _ => return Err(no_line()),
+    };
+    if typed.trim().is_empty() {
+        table.remove(key);
+    } else {
+        put(table, key, value(form, typed.trim()));
+    }
+    Ok(())
+}
+
 /// What a person typed as a value of TOML: a number where one is wanted and it is one, else a text, which
 /// `design` judges.
 fn value(form: Form, typed: &str) -> Value {
-    let whole = typed.parse::<i64>().ok().map(Value::from);
-    let number = || typed.parse::<f64>().ok().filter(|n| n.is_finite()).map(Value::from);
+    // With the digits that were typed.
+    let number = typed.parse::<Value>().ok();
+    let whole = || number.clone().filter(Value::is_integer);
+    let any = || number.clone().filter(|value| value.is_integer() || value.is_float());
     match form {
-        Form::Whole => whole.unwrap_or_else(|| typed.into()),
-        Form::Number => number().unwrap_or_else(|| typed.into()),
+        Form::Whole => whole().unwrap_or_else(|| typed.into()),
+        Form::Number => any().unwrap_or_else(|| typed.into()),
         Form::Text | Form::Choice(_) => typed.into(),
+        Form::Square => Value::Array([typed, typed].into_iter().collect()),
+        Form::One => Value::Array([whole().unwrap_or_else(|| typed.into())].into_iter().collect()),
     }
 }
 
@@ -184,81 +295,6 @@ fn inside<'d>(
         })?;
     }
     Ok(Some(at))
-}
-
-/// Takes a feed away and puts one there. Where the file counts feeds, they are listed first, as the
-/// count has them.
-fn feeds(
-    document: &mut DocumentMut,
-    wall: &Wall,
-    panel: usize,
-    from: Option<End>,
-    to: Option<End>,
-) -> Result<(), Impossible> {
-    let gone = || Impossible::new("there is no such panel or feed any more", "load the page again");
-    let of = wall.panels.get(panel).ok_or_else(gone)?;
-    let own = panels(document)
-        .and_then(|all| all.get_mut(panel))
-        .filter(|table| table.contains_key("feeds"));
-    let section: &mut dyn TableLike = match own {
-        Some(own) => own,
-        None => match inside(document.as_table_mut(), &["power"], true)? {
-            Some(shared) => shared,
-            None => return Err(gone()),
-        },
-    };
-    if !section.get("feeds").is_some_and(Item::is_array) {
-        let listed: toml_edit::Array = of.feeds.iter().map(|feed| entry(End::from(feed))).collect();
-        put(section, "feeds", Value::Array(listed));
-    }
-    let list = section.get_mut("feeds").and_then(Item::as_array_mut).ok_or_else(gone)?;
-    let is = |value: &Value, end: End| {
-        let table = value.as_inline_table();
-        let strip = table.and_then(|t| t.get("strip")).and_then(Value::as_integer);
-        let edge = table.and_then(|t| t.get("edge")).and_then(Value::as_str).unwrap_or("near");
-        strip == Some(i64::from(end.strip)) && edge == end.edge.word()
-    };
-    if let Some(to) = to
-        && Some(to) != from
-        && list.iter().any(|value| is(value, to))
-    {
-        return Err(Impossible::new(
-            format!("strip {} has a feed at its {} edge already", to.strip, to.edge.word()),
-            "take another strip end",
-        ));
-    }
-    match (from, to) {
-        (Some(from), Some(to)) => {
-            let at = list.iter_mut().find(|value| is(value, from)).ok_or_else(gone)?;
-            let table = at.as_inline_table_mut().ok_or_else(gone)?;
-            put(table, "strip", i64::from(to.strip).into());
-            put(table, "edge", to.edge.word().into());
-        }
-        (None, Some(to)) => list.push(entry(to)),
-        (Some(from), None) => {
-            if list.len() == 1 {
-                return Err(Impossible::new(
-                    "a panel without a feed stays dark",
-                    "put another feed first",
-                ));
-            }
-            let at = list.iter().position(|value| is(value, from)).ok_or_else(gone)?;
-            list.remove(at);
-        }
-        (None, None) => {}
-    }
-    Ok(())
-}
-
-fn panels(document: &mut DocumentMut) -> Option<&mut ArrayOfTables> {
-    document.get_mut("panels").and_then(Item::as_array_of_tables_mut)
-}
-
-fn entry(end: End) -> Value {
-    let mut table = toml_edit::InlineTable::new();
-    table.insert("strip", i64::from(end.strip).into());
-    table.insert("edge", end.edge.word().into());
-    Value::InlineTable(table)
 }
 
 /// Lines that differ, for people: each with its sign and its number in the old or the new text.
@@ -376,6 +412,37 @@ mod tests {
         let after = wall(&now);
         assert_eq!(after.panels.iter().map(|p| p.feeds.len()).collect::<Vec<_>>(), [8, 5, 8]);
         assert!(now.contains("# fewer"));
+    }
+
+    #[test]
+    fn scenes_change_places_and_times_in_their_own_lines() {
+        let text = TIDEWALL.replace(
+            "seconds = 20",
+            "seconds = 20\n\n# At dusk.\n[[show.running_order]]\nsource = \"drift\"\nseconds = 30 # long",
+        );
+        let before = wall(&text);
+        let line = |list, key: &str, value: &str| Change::SetLine {
+            list,
+            line: 0,
+            key: key.into(),
+            value: value.into(),
+        };
+        let changes = [
+            Change::MoveScene { from: 0, to: 1 },
+            line(List::RunningOrder, "seconds", "45"),
+            line(List::RunningOrder, "from", "18:30"),
+            line(List::QuietHours, "to", "06:00"),
+        ];
+        let now = changed(&text, &before, &changes).unwrap();
+        let after = wall(&now);
+        let order: Vec<_> =
+            after.show.running_order.iter().map(|s| (s.source.as_str(), s.seconds.0)).collect();
+        assert_eq!(order, [("drift", 45.0), ("pictures/tide.gif", 20.0)]);
+        assert_eq!(after.show.running_order[0].from, 18 * 60 + 30);
+        assert_eq!(after.show.quiet_hours[0].to, 6 * 60);
+        assert!(now.contains("seconds = 45 # long") && now.contains("# At dusk."), "{now}");
+        assert!(changed(&text, &before, &[Change::MoveScene { from: 0, to: 2 }]).is_err());
+        assert!(changed(&text, &before, &[line(List::QuietHours, "source", "x")]).is_err());
     }
 
     #[test]

@@ -14,6 +14,10 @@ pub enum Form {
     Text,
     /// One of these words.
     Choice(&'static [&'static str]),
+    /// The same length twice, in a list.
+    Square,
+    /// One whole number, in a list.
+    One,
 }
 
 /// Where on the page a figure stands.
@@ -27,6 +31,8 @@ pub enum Group {
     Power,
     /// What sends the signal.
     Data,
+    /// What is on the bench: for the beginning only.
+    Bench,
 }
 
 impl Group {
@@ -237,6 +243,22 @@ pub const FIGURES: &[Figure] = &[
         at: "receiver.frames_per_second",
         form: Form::Number,
         now: |w| w.receiver.frames_per_second.0.to_string(),
+    },
+    Figure {
+        key: "bed",
+        name: "printer's bed, a side",
+        group: Group::Bench,
+        at: "baffle.bed",
+        form: Form::Square,
+        now: |w| w.baffle.as_ref().map(|b| metres(b.bed.0.0)).unwrap_or_default(),
+    },
+    Figure {
+        key: "shelf",
+        name: "strip on the shelf, pixels",
+        group: Group::Bench,
+        at: "stock.rolls",
+        form: Form::One,
+        now: |w| w.stock.as_ref().and_then(|s| s.first()).map(u32::to_string).unwrap_or_default(),
     },
 ];
 

@@ -33,6 +33,17 @@ pub trait Home: Send + Sync {
     /// The wall file's name, for people.
     fn name(&self) -> String;
 
+    /// Whether there is no wall file yet.
+    fn is_new(&self) -> bool {
+        false
+    }
+
+    /// Writes the first wall file whole, where there is none.
+    ///
+    /// # Errors
+    /// Where it cannot be written, or there is one.
+    fn begin(&self, now: &[u8]) -> Result<(), Trouble>;
+
     /// The wall file, at most one byte more than [`glowloom_design::MOST_BYTES`].
     ///
     /// # Errors

@@ -42,6 +42,10 @@ impl Home for Memory {
         "tidewall.toml".into()
     }
 
+    fn begin(&self, _: &[u8]) -> Result<(), Trouble> {
+        Err(Trouble::new("there is a file", "change it"))
+    }
+
     fn wall(&self) -> Result<Vec<u8>, Trouble> {
         Ok(self.text().into_bytes())
     }

@@ -43,6 +43,7 @@ pub fn all() -> Router<Arc<Site>> {
         .route("/values", routing::get(quantity))
         .route("/try", routing::post(try_feeds))
         .route("/change", routing::post(change))
+        .route("/begin", routing::post(begin))
         .route("/undo", routing::post(undo))
         .route("/redo", routing::post(redo))
         .route("/done", routing::post(done))
@@ -83,8 +84,29 @@ async fn drawn(
     .await
 }
 
-async fn glance(State(site): Shared) -> Result<Markup, Response> {
-    drawn(&site, pages::glance::page).await
+async fn glance(
+    State(site): Shared,
+    Query(filled): Query<pages::begin::Filled>,
+) -> Result<Markup, Response> {
+    drawn(&site, move |desk, look| {
+        if desk.home().is_new() {
+            return pages::begin::page(desk, look, &filled);
+        }
+        pages::glance::page(desk, look)
+    })
+    .await
+}
+
+async fn begin(
+    State(site): Shared,
+    Json(filled): Json<pages::begin::Filled>,
+) -> Result<Response, Response> {
+    let begun = work(&site, move |desk| -> Result<&str, Refused> {
+        desk.home().begin(filled.text()?.as_bytes())?;
+        Ok("The file is written.")
+    })
+    .await?;
+    Ok(answered(begun))
 }
 
 async fn wall(

@@ -268,7 +268,7 @@ proptest! {
         prop_assert!(answer.status < 500, "{path}: {}", answer.status);
         prop_assert!(!answer.body.contains("root:"));
         let _ = raw(at, &body);
-        for target in ["/change", "/file", "/done", "/show", "/try", "/enter", "/undo"] {
+        for target in ["/change", "/file", "/done", "/show", "/try", "/enter", "/undo", "/begin"] {
             let answer = post(at, target, &json);
             prop_assert!((400..500).contains(&answer.status), "{target}: {}", answer.status);
         }

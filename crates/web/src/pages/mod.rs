@@ -1,7 +1,9 @@
 //! The screens: values in, markup out; their tests need no server.
 
+pub mod begin;
 pub mod broken;
 pub mod build;
+mod day;
 pub mod enter;
 pub mod file;
 mod frame;

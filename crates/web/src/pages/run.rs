@@ -1,9 +1,8 @@
 //! Running: what the panels show now, brightness, a text, how it goes.
 
-use glowloom_units::Seconds;
 use maud::{Markup, html};
 
-use super::{frame, glance};
+use super::{day, frame, glance};
 use crate::desk::{Desk, Look, View};
 use crate::home::State;
 use crate::scene::{self, Overlay, Side};
@@ -33,7 +32,7 @@ fn drawn(view: &View, state: Option<&State>) -> Markup {
                         p { code { "glowloom serve --play " (look_name(view)) } }
                     }
                 }
-                (day(view))
+                (day::day(view))
             }
         }
     }
@@ -79,34 +78,4 @@ fn percent(share: f32) -> i32 {
     #[expect(clippy::cast_possible_truncation, reason = "0 to 100")]
     let percent = (share * 100.0).round() as i32;
     percent
-}
-
-/// What comes in what order, and the hours that are quiet.
-fn day(view: &View) -> Markup {
-    let show = &view.wall.show;
-    let clock = |minutes: u32| format!("{:02}:{:02}", minutes / 60, minutes % 60);
-    html! {
-        h2 { "Running order" }
-        @if show.running_order.is_empty() {
-            p { "The wall file names nothing to show: add " code { "[[show.running_order]]" } " to it." }
-        } @else {
-            ol .order {
-                @for scene in &show.running_order {
-                    li { (scene.source) " " span .quiet { (seconds(scene.seconds)) } }
-                }
-            }
-        }
-        @if !show.quiet_hours.is_empty() {
-            h2 { "Quiet hours" }
-            ul {
-                @for hours in &show.quiet_hours {
-                    li { (clock(hours.from)) " to " (clock(hours.to)) ": " (format!("{:.0} %", hours.brightness * 100.0)) " of the ceiling" }
-                }
-            }
-        }
-    }
-}
-
-fn seconds(Seconds(seconds): Seconds) -> String {
-    format!("{seconds:.0} s")
 }
