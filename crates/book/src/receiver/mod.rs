@@ -8,7 +8,6 @@ mod sources;
 mod words;
 
 use std::fmt::Write;
-use std::io::Write as _;
 
 use glowloom_design::Wall;
 use glowloom_design::wall::Link;
