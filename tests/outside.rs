@@ -151,6 +151,14 @@ fn colours_agree_with_a_colour_science_library() {
 }
 
 #[test]
+fn sounds_agree_with_the_standards_and_an_independent_fft() {
+    if !can("the numeric library", &["numpy", "scipy"], &[]) {
+        return;
+    }
+    run("sound.py", &[example_of("glowloom-sound", "listen")]);
+}
+
+#[test]
 fn dither_keeps_what_it_states() {
     if !can("the numeric library", &["numpy"], &[]) {
         return;
@@ -168,8 +176,12 @@ fn no_strobe_leaves_the_flash_guard() {
 
 /// An example of the room that shows.
 fn example(name: &str) -> PathBuf {
-    let arguments = ["build", "--quiet", "-p", "glowloom-show", "--example", name];
-    built(&arguments, &format!("examples/{name}"))
+    example_of("glowloom-show", name)
+}
+
+/// An example of a room.
+fn example_of(room: &str, name: &str) -> PathBuf {
+    built(&["build", "--quiet", "-p", room, "--example", name], &format!("examples/{name}"))
 }
 
 /// Data, synchronization and discovery packets against those of the PyPI library sacn 1.11.0.

@@ -18,9 +18,13 @@ def moments(random_numbers):
         start = int(datetime.datetime(year, month, 1, tzinfo=UTC).timestamp())
         for day in range(0, 31):
             yield start + day * 86400 + random_numbers.randrange(86400)
-    # The last Sunday of March and of October 2026 in Europe, second by second about the change.
-    for sunday in (datetime.datetime(2026, 3, 29, 1, tzinfo=UTC), datetime.datetime(2026, 10, 25, 1, tzinfo=UTC)):
-        at = int(sunday.timestamp())
+    # Second by second about the changes of 2026: Europe, North America (New York and Los Angeles), New South Wales,
+    # Lord Howe Island, which moves by half an hour, and Chile.
+    for month, day, hour, minute in (
+        *((3, 29, 1, 0), (10, 25, 1, 0), (3, 8, 7, 0), (11, 1, 6, 0), (3, 8, 10, 0), (11, 1, 9, 0)),
+        *((4, 4, 16, 0), (10, 3, 16, 0), (4, 4, 15, 0), (10, 3, 15, 30), (4, 5, 3, 0), (9, 6, 4, 0)),
+    ):
+        at = int(datetime.datetime(2026, month, day, hour, minute, tzinfo=UTC).timestamp())
         yield from (at - 3600, at - 1, at, at + 1, at + 3599, at + 3600)
     for _ in range(60):
         yield random_numbers.randrange(-2_000_000_000, 4_102_444_800)
