@@ -361,9 +361,9 @@ A source is a picture (PNG, JPEG, GIF, APNG, WebP), - for one on standard input,
 name of a picture made by code: tide, drift, count. Films, streams by URL, screen, window, camera and
 test-picture are read by the program ffmpeg (docs/films.md). text:WORDS and clock show letters, data:ADDRESS WORDS
 and album:ADDRESS POINTER what some JSON says, sound:FILE and microphone what is heard, frames (or - where no
-picture comes) raw frames on standard input (docs/words.md). e1.31, art-net or ddp shows what other senders
-send to this computer by that protocol (docs/protocols.md). With none, the wall file's running order
-plays. Virtual panels that no other program holds are started.
+picture comes) raw frames on standard input (docs/words.md), socket frames over a WebSocket (docs/frames.md). e1.31,
+art-net or ddp shows what other senders send to this computer by that protocol (docs/protocols.md). With none, the
+wall file's running order plays. Virtual panels that no other program holds are started.
 
 Examples:
   glowloom show wall.toml harbour.png

@@ -2,11 +2,12 @@
 
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 use glowloom_design::Wall;
 use glowloom_drive::receive::State;
-use glowloom_drive::{Arranged, Incoming, IncomingHealth, Listening, OnLoss};
+use glowloom_drive::socket::{Hall, Listener, Origins};
+use glowloom_drive::{Arranged, FramesPerSecond, Incoming, IncomingHealth, Listening, OnLoss};
 use glowloom_wire::Patch;
 use glowloom_wire::patch::Protocol;
 
@@ -22,8 +23,20 @@ const NAMES: [(&str, Protocol); 3] =
 pub struct Network<'a> {
     chosen: Option<Chosen<'a>>,
     open: Vec<(&'static str, Incoming)>,
+    halls: Vec<Arc<OpenHall>>,
     told: Vec<Option<SocketAddr>>,
 }
+
+/// A place where frames are taken over WebSockets.
+struct OpenHall {
+    at: SocketAddr,
+    origins: Origins,
+    hall: Arc<Hall>,
+    _listener: Listener,
+}
+
+/// Those that are open: a wall file that is read again goes on with them, and whoever sends notices nothing.
+static HALLS: Mutex<Vec<Weak<OpenHall>>> = Mutex::new(Vec::new());
 
 struct Chosen<'a> {
     arguments: &'a Show,
@@ -36,7 +49,7 @@ struct Chosen<'a> {
 impl<'a> Network<'a> {
     /// Listens to nobody: names of protocols are taken for those of files.
     pub fn deaf() -> Self {
-        Self { chosen: None, open: Vec::new(), told: Vec::new() }
+        Self { chosen: None, open: Vec::new(), halls: Vec::new(), told: Vec::new() }
     }
 
     /// Listens as the arguments have it.
@@ -81,6 +94,43 @@ impl<'a> Network<'a> {
         self.open.push((key, incoming.clone()));
         self.told.push(None);
         Ok(Some(incoming))
+    }
+
+    /// Takes frames there over WebSockets; opened once, however often it is named.
+    pub fn hall(
+        &mut self,
+        at: SocketAddr,
+        origins: Origins,
+        wall: &Wall,
+    ) -> Result<Arc<Hall>, Failure> {
+        if self.chosen.is_none() {
+            return Err(Failure::other(
+                "frames over a socket cannot be planned for: they change",
+                "give a picture, or a text",
+            ));
+        }
+        let size = (wall.columns, wall.rows);
+        let mut open = HALLS.lock().unwrap_or_else(PoisonError::into_inner);
+        open.retain(|hall| hall.strong_count() > 0);
+        let same = |hall: &Arc<OpenHall>| {
+            (hall.at, hall.hall.size()) == (at, size) && hall.origins == origins
+        };
+        if let Some(known) = open.iter().filter_map(Weak::upgrade).find(same) {
+            let hall = Arc::clone(&known.hall);
+            self.halls.push(known);
+            return Ok(hall);
+        }
+        let hall = Hall::new(size, FramesPerSecond(wall.receiver.frames_per_second.0));
+        let listener =
+            Listener::open(Arc::clone(&hall), at, origins.clone()).map_err(stage::drive_failure)?;
+        output::note(&format!("note: frames are taken at ws://{}/", listener.at()));
+        if !at.ip().is_loopback() {
+            output::note("note: everybody who reaches this address can draw on the wall");
+        }
+        let new = Arc::new(OpenHall { at, origins, hall: Arc::clone(&hall), _listener: listener });
+        open.push(Arc::downgrade(&new));
+        self.halls.push(new);
+        Ok(hall)
     }
 
     /// Says what is not heard.

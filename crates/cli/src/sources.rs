@@ -7,6 +7,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use glowloom_design::Wall;
+use glowloom_drive::socket::Hall;
 use glowloom_drive::{
     Cover, FramesPerSecond, Incoming, Ordered, Piped, Place, Rate, WebAddress, Words, Zone,
 };
@@ -54,6 +55,8 @@ enum Asked {
     Words(Words),
     /// A picture whose address stands in data.
     Cover(Cover),
+    /// What programs and pages send over a WebSocket.
+    Socket(Arc<Hall>),
     /// The bytes of a picture's file.
     Picture { shown: String, bytes: Arc<[u8]> },
 }
@@ -234,6 +237,9 @@ fn named(
 ) -> Result<Option<Asked>, Failure> {
     let wall = around.wall;
     match in_words(name)? {
+        Some(Worded::Socket { at, origins }) => {
+            return network.hall(at, origins, wall).map(|hall| Some(Asked::Socket(hall)));
+        }
         Some(Worded::Fetched(fetched)) => return fetch(fetched, around).map(Some),
         Some(Worded::Frames { .. }) => {
             return Err(Failure::other(
@@ -332,6 +338,7 @@ impl Asked {
             | Self::Sound(_)
             | Self::Filmed { .. }
             | Self::Words(_)
+            | Self::Socket(_)
             | Self::Cover(_) => 0,
             Self::Picture { bytes, .. } => bytes.len(),
         }
@@ -343,6 +350,7 @@ impl Asked {
             Self::Network(incoming) => Ok(incoming.source()),
             Self::Sound(sound) => sound.told(),
             Self::Words(words) => Ok(words.source()),
+            Self::Socket(hall) => Ok(hall.source()),
             Self::Cover(cover) => Ok(cover.source()),
             // The errors say what to do.
             Self::Lettering { lettering, wall } => lettering
@@ -363,6 +371,7 @@ impl Asked {
             Self::Made(made) => Ok(made.source()),
             Self::Network(incoming) => Ok(incoming.source()),
             Self::Words(words) => Ok(words.source()),
+            Self::Socket(hall) => Ok(hall.source()),
             Self::Cover(cover) => Ok(cover.source()),
             Self::Lettering { lettering, wall } => {
                 lettering.source(*wall).map_err(|error| SourceError::Frames(error.to_string()))

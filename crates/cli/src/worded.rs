@@ -4,6 +4,7 @@
 pub mod films;
 mod sound;
 
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::num::NonZeroU32;
 use std::str::FromStr;
 use std::time::Duration;
@@ -36,6 +37,8 @@ pub enum Worded {
     Filmed(Filmed),
     /// Something that is fetched again and again.
     Fetched(Fetched),
+    /// Frames over a WebSocket: where it listens, and which pages may send.
+    Socket { at: SocketAddr, origins: Vec<String> },
 }
 
 /// Something that is fetched again and again.
@@ -111,6 +114,7 @@ pub fn read(name: &str) -> Result<Option<Worded>, Failure> {
             "part choices by commas, such as clock,hours=12,seconds=sweep",
         )),
         ("frames", None) => read_frames(&choices).map(Some),
+        ("socket", None) => read_socket(&choices).map(Some),
         ("data", Some(text)) => read_data(text, &choices).map(Some),
         ("album", Some(text)) => read_album(text, &choices).map(Some),
         ("data" | "album", None) => Err(Failure::other(
@@ -247,6 +251,24 @@ fn read_frames(choices: &[Choice<'_>]) -> Result<Worded, Failure> {
         }
     }
     Ok(Worded::Frames { rate })
+}
+
+/// Where frames are taken without a choice: by this computer alone.
+const SOCKET: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 15_580);
+
+fn read_socket(choices: &[Choice<'_>]) -> Result<Worded, Failure> {
+    let (mut at, mut origins) = (SOCKET, Vec::new());
+    for choice in choices {
+        match choice.name {
+            "listen" => {
+                at = choice
+                    .number("an address of this computer and a port, such as 127.0.0.1:15580")?;
+            }
+            "origin" => origins.push(choice.value()?.to_owned()),
+            _ => return Err(choice.unknown("listen, origin")),
+        }
+    }
+    Ok(Worded::Socket { at, origins })
 }
 
 const FACES: &[(&str, Option<Face>)] =

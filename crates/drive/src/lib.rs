@@ -23,6 +23,7 @@
 //! | [`record`] | what is sent, handed to somebody who keeps it |
 //! | [`replay`] | what was kept, sent again |
 //! | [`receive`] | a receiver in software, without a socket |
+//! | [`socket`] | frames from programs and pages over a WebSocket, as a source |
 //! | [`Spread`] | lengths of time, counted by size |
 //! | [`timepiece`] | the computer's clock in a time zone, and a clock as a source |
 //! | [`virtual_panels`] | such receivers on this computer |
@@ -63,6 +64,7 @@ pub mod sender;
 mod serial;
 mod settings;
 mod slots;
+pub mod socket;
 mod spread;
 pub mod supply_guard;
 pub mod timepiece;

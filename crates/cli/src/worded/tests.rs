@@ -102,6 +102,20 @@ fn data_have_a_place_and_words() {
     assert_eq!((&*found.from, pointer), ("now.json", Pointer::new("/cover/0").unwrap()));
 }
 
+#[test]
+fn a_socket_listens_here_unless_it_is_told_otherwise() {
+    let socket = |name: &str| match read(name).unwrap() {
+        Some(Worded::Socket { at, origins }) => (at.to_string(), origins),
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(socket("socket"), ("127.0.0.1:15580".into(), vec![]));
+    let (at, origins) = socket("socket,listen=[::1]:7,origin=http://192.0.2.9:8000,origin=null");
+    assert_eq!(
+        (&*at, &*origins),
+        ("[::1]:7", &["http://192.0.2.9:8000".to_owned(), "null".into()][..])
+    );
+}
+
 /// What was found, and what to write.
 #[test]
 fn wrong_words_are_told() {
@@ -136,6 +150,8 @@ fn wrong_words_are_told() {
         ("data,often:a.json {/b}", "\"often\"", "every, face, rows"),
         ("album:a.json b", "\"b\" is no JSON pointer", "each after a slash"),
         ("album,face=any:a.json /b", "\"face=any\"", "among every"),
+        ("socket,listen=here", "\"listen=here\"", "127.0.0.1:15580"),
+        ("socket,port=3", "\"port=3\"", "listen, origin"),
         ("frames,fps=3", "\"fps=3\"", "among rate"),
     ] {
         let said = said(name);
