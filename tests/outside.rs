@@ -167,6 +167,21 @@ fn dither_keeps_what_it_states() {
 }
 
 #[test]
+fn games_play_on_a_wall_by_another_web_socket() {
+    if !can("the example games", &["hashlib"], &[]) {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let wall = wall_with(&folder, "link = \"ethernet\"\nprotocol = \"ddp\"\n");
+    // Ports of its own: nobody waits for it.
+    let text = std::fs::read_to_string(&wall).unwrap();
+    let text =
+        text.replace("127.0.0.11", "127.0.0.1:15231").replace("127.0.0.12", "127.0.0.1:15232");
+    std::fs::write(&wall, text).unwrap();
+    run("games.py", &[program(), wall, folder.path().into()]);
+}
+
+#[test]
 fn no_strobe_leaves_the_flash_guard() {
     if !can("the count of flashes", &["numpy"], &[]) {
         return;

@@ -40,7 +40,7 @@ class Wall:
         wanted = base64.b64encode(hashlib.sha1((key + MAGIC).encode()).digest()).decode()
         if b" 101 " not in head.split(b"\r\n")[0] + b" " or wanted not in head.decode():
             raise ConnectionError(head.split(b"\r\n")[0].decode())
-        self.waiting = b""
+        self.waiting, self.closed = b"", False
         hello = None
         while hello is None:
             hello = next(iter(self.lines(5)), None)
@@ -65,6 +65,8 @@ class Wall:
 
     def lines(self, wait=0.0):
         """The texts that have come."""
+        if self.closed:
+            raise ConnectionError("the wall went away")
         if select.select([self.stream], [], [], wait)[0]:
             more = self.stream.recv(65536)
             if not more:
@@ -84,7 +86,8 @@ class Wall:
             elif kind == 9:
                 self.send(body, kind=10)
             elif kind == 8:
-                raise ConnectionError("the wall went away")
+                # Why may have been said just before.
+                self.closed = True
         return texts
 
 

@@ -87,6 +87,13 @@ pub fn read(name: &str) -> Result<Option<Worded>, Failure> {
     if let Some(stream) = films::stream(name) {
         return stream.map(|stream| Some(Worded::Filmed(stream)));
     }
+    // It has no text, and addresses have colons.
+    if let Some(choices) =
+        name.strip_prefix("socket").filter(|rest| rest.is_empty() || rest.starts_with(','))
+    {
+        let choices = choices.split(',').skip(1).map(Choice::of).collect::<Vec<_>>();
+        return read_socket(&choices).map(Some);
+    }
     let (head, text) = match name.split_once(':') {
         // The name of a device may have a colon.
         Some((head, text)) if !head.starts_with("microphone,") => (head, Some(text)),
@@ -114,7 +121,6 @@ pub fn read(name: &str) -> Result<Option<Worded>, Failure> {
             "part choices by commas, such as clock,hours=12,seconds=sweep",
         )),
         ("frames", None) => read_frames(&choices).map(Some),
-        ("socket", None) => read_socket(&choices).map(Some),
         ("data", Some(text)) => read_data(text, &choices).map(Some),
         ("album", Some(text)) => read_album(text, &choices).map(Some),
         ("data" | "album", None) => Err(Failure::other(
