@@ -4,6 +4,10 @@
 //! The file says that its gamma is 1, so that a viewer that heeds it shows device bytes as they look. Of pixels of
 //! four channels the white is kept below the colours, as grey, in a picture of twice the rows: a picture's fourth channel
 //! would be taken for transparency.
+//!
+//! What was recorded has passed the flash guard, and is sent again as it is. So that this holds, each frame carries a seal
+//! over itself and the seal before it: a frame that was changed, moved or left out since is refused. The seal (FNV-1a) is
+//! against tools and accidents; whoever forges one knows what he does.
 
 use std::fmt;
 use std::io::Cursor;
@@ -40,6 +44,35 @@ pub struct Recorded {
     pub at: Duration,
     /// The bytes that were sent: row by row from the top left, red, green, blue (and white) of each pixel.
     pub bytes: Vec<u8>,
+    /// What the file says of itself and all before it.
+    pub seal: Seal,
+}
+
+/// A number over a frame and all frames before it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Seal(u64);
+
+impl Seal {
+    /// What the first frame of a recording follows.
+    pub const START: Self = Self(0);
+
+    /// The seal of a frame that follows this one.
+    #[must_use]
+    pub fn then(self, head: Head, at: Duration, bytes: &[u8]) -> Self {
+        let mut seal = 0xcbf2_9ce4_8422_2325_u64;
+        let mut add = |bytes: &[u8]| {
+            for byte in bytes {
+                seal = (seal ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3);
+            }
+        };
+        add(&self.0.to_le_bytes());
+        add(&head.columns.to_le_bytes());
+        add(&head.rows.to_le_bytes());
+        add(&head.channels.count().to_le_bytes());
+        add(&at.as_nanos().to_le_bytes());
+        add(bytes);
+        Self(seal)
+    }
 }
 
 /// Why a file is no frame of a recording.
@@ -57,6 +90,8 @@ pub enum RecordingError {
     Broken(String),
     /// A PNG, but not of a recording.
     NoRecording,
+    /// It is not the frame that was recorded there.
+    Changed,
     /// A recording by another version.
     Unknown(String),
 }
@@ -70,6 +105,10 @@ impl fmt::Display for RecordingError {
             Self::Broken(why) => write!(f, "it is broken: {why}"),
             Self::NoRecording => f.write_str(
                 "it is a picture and no frame of a recording, which `glowloom show --record` writes",
+            ),
+            Self::Changed => f.write_str(
+                "it is not as it was recorded, or one before it is missing; pictures that were changed are shown \
+                 as pictures",
             ),
             Self::Unknown(text) => write!(f, "it says that it is {text:?}, which is not known here"),
         }
@@ -94,11 +133,16 @@ impl Head {
 }
 
 impl Recorded {
-    /// A frame as a PNG file. The same frame gives the same bytes.
+    /// A frame as a PNG file, and its seal. The same frame gives the same bytes.
     ///
     /// # Errors
     /// Where the bytes are not those of the wall.
-    pub fn encode(head: Head, at: Duration, bytes: &[u8]) -> Result<Vec<u8>, RecordingError> {
+    pub fn encode(
+        head: Head,
+        at: Duration,
+        bytes: &[u8],
+        before: Seal,
+    ) -> Result<(Vec<u8>, Seal), RecordingError> {
         let wanted = head.frame_bytes();
         if bytes.len() != wanted || wanted == 0 {
             return Err(RecordingError::Bytes { found: bytes.len(), wanted });
@@ -106,8 +150,11 @@ impl Recorded {
         let Head { columns, rows, channels } = head;
         let count = channels.count();
         let nanoseconds = at.as_nanos();
+        let seal = before.then(head, at, bytes);
         let text = format!(
-            "recording 1: {columns} x {rows} pixels of {count} bytes, {nanoseconds} ns after the first"
+            "recording 1: {columns} x {rows} pixels of {count} bytes, {nanoseconds} ns after the first, seal \
+             {:016x}",
+            seal.0
         );
         let apart = (channels == Channels::Rgbw).then(|| {
             let (pixels, _) = bytes.as_chunks::<4>();
@@ -127,7 +174,16 @@ impl Recorded {
             writer.finish()
         };
         write(&mut file).map_err(|error| RecordingError::Broken(error.to_string()))?;
-        Ok(file.into_inner())
+        Ok((file.into_inner(), seal))
+    }
+
+    /// Whether this is the frame that was recorded after the one with that seal.
+    ///
+    /// # Errors
+    /// [`RecordingError::Changed`] if not.
+    pub fn follows(&self, before: Seal) -> Result<(), RecordingError> {
+        let wanted = before.then(self.head, self.at, &self.bytes);
+        if wanted == self.seal { Ok(()) } else { Err(RecordingError::Changed) }
     }
 
     /// Reads a frame back.
@@ -143,7 +199,7 @@ impl Recorded {
         let said = |text: &&TEXtChunk| text.keyword == KEYWORD;
         let text = info.uncompressed_latin1_text.iter().find(said);
         let text = text.map(|text| text.text.clone()).ok_or(RecordingError::NoRecording)?;
-        let (head, at) = understood(&text)
+        let (head, at, seal) = understood(&text)
             .ok_or_else(|| RecordingError::Unknown(text.chars().take(80).collect()))?;
         let size = (info.width, info.height, info.color_type, info.bit_depth);
         if size != (head.columns, head.picture_rows(), ColorType::Rgb, BitDepth::Eight) {
@@ -160,12 +216,12 @@ impl Recorded {
                 pixels.flat_map(|(&[r, g, b], &[white, ..])| [r, g, b, white]).collect()
             }
         };
-        Ok(Self { head, at, bytes })
+        Ok(Self { head, at, bytes, seal })
     }
 }
 
 /// What the text in a file says.
-fn understood(text: &str) -> Option<(Head, Duration)> {
+fn understood(text: &str) -> Option<(Head, Duration, Seal)> {
     let (size, rest) = text.strip_prefix("recording 1: ")?.split_once(" pixels of ")?;
     let (columns, rows) = size.split_once(" x ")?;
     let (count, at) = rest.split_once(" bytes, ")?;
@@ -175,9 +231,10 @@ fn understood(text: &str) -> Option<(Head, Duration)> {
         "4" => Channels::Rgbw,
         _ => return None,
     };
-    let at = at.strip_suffix(" ns after the first")?.parse().ok()?;
+    let (at, seal) = at.split_once(" ns after the first, seal ")?;
+    let (at, seal) = (at.parse().ok()?, u64::from_str_radix(seal, 16).ok()?);
     let head = Head { columns: side(columns)?, rows: side(rows)?, channels };
-    Some((head, Duration::from_nanos(at)))
+    Some((head, Duration::from_nanos(at), Seal(seal)))
 }
 
 #[cfg(test)]
@@ -190,19 +247,27 @@ mod tests {
     proptest! {
         /// Every byte and the time come back as they were.
         #[test]
-        fn frames_come_back(white: bool, columns in 1u32..20, rows in 1u32..20, at: u64, seed: u8) {
+        fn frames_come_back(white: bool, columns in 1u32..20, rows in 1u32..20, at in 0..u64::MAX, seed: u8) {
             let channels = if white { Channels::Rgbw } else { Channels::Rgb };
             let head = Head { columns, rows, channels };
             let bytes: Vec<u8> =
                 (0..head.frame_bytes()).map(|n| (n as u8).wrapping_mul(31).wrapping_add(seed)).collect();
             let at = Duration::from_nanos(at);
-            let file = Recorded::encode(head, at, &bytes).unwrap();
-            prop_assert_eq!(Recorded::decode(&file), Ok(Recorded { head, at, bytes }));
+            let (file, seal) = Recorded::encode(head, at, &bytes, Seal(77)).unwrap();
+            let back = Recorded::decode(&file).unwrap();
+            prop_assert_eq!(back.follows(Seal(77)), Ok(()));
+            prop_assert_eq!(back.follows(Seal::START), Err(RecordingError::Changed));
+            prop_assert_eq!(&back, &Recorded { head, at, bytes, seal });
+            let mut other = back.clone();
+            other.bytes[0] ^= 1;
+            prop_assert_eq!(other.follows(Seal(77)), Err(RecordingError::Changed));
+            let other = Recorded { at: at + Duration::from_nanos(1), ..back };
+            prop_assert_eq!(other.follows(Seal(77)), Err(RecordingError::Changed));
         }
 
         #[test]
         fn broken_files_are_told(at in 0usize..200, byte: u8) {
-            let mut file = Recorded::encode(HEAD, Duration::ZERO, &[7; 18]).unwrap();
+            let (mut file, _) = Recorded::encode(HEAD, Duration::ZERO, &[7; 18], Seal::START).unwrap();
             // What stands behind the pixels tells nothing.
             let at = at % (file.len() - 20);
             file[at] = byte;
@@ -218,14 +283,14 @@ mod tests {
         assert_eq!(Recorded::decode(&picture), Err(RecordingError::NoRecording));
         assert!(matches!(Recorded::decode(b"words"), Err(RecordingError::Broken(_))));
         assert_eq!(
-            Recorded::encode(HEAD, Duration::ZERO, &[1; 17]),
+            Recorded::encode(HEAD, Duration::ZERO, &[1; 17], Seal::START),
             Err(RecordingError::Bytes { found: 17, wanted: 18 })
         );
         for text in [
-            "recording 2: 3 x 2 pixels of 3 bytes, 0 ns after the first",
-            "recording 1: 3 x 2 pixels of 5 bytes, 0 ns after the first",
-            "recording 1: 0 x 2 pixels of 3 bytes, 0 ns after the first",
-            "recording 1: 60000 x 2 pixels of 3 bytes, 0 ns after the first",
+            "recording 2: 3 x 2 pixels of 3 bytes, 0 ns after the first, seal 00",
+            "recording 1: 3 x 2 pixels of 5 bytes, 0 ns after the first, seal 00",
+            "recording 1: 0 x 2 pixels of 3 bytes, 0 ns after the first, seal 00",
+            "recording 1: 60000 x 2 pixels of 3 bytes, 0 ns after the first, seal 00",
         ] {
             assert_eq!(understood(text), None, "{text}");
         }
