@@ -369,6 +369,8 @@ Examples:
   glowloom show wall.toml harbour.png
   glowloom show wall.toml tide drift --seconds 60
   glowloom show wall.toml film,from=90s:regatta.mp4
+  glowloom show wall.toml tide --record evening --for 1min
+  glowloom show wall.toml recording:evening
   glowloom show wall.toml screen,at=0x0,size=640x360,rate=25
   cat photo.jpg | glowloom show wall.toml - --size fit
   glowloom show wall.toml count --brightness 0.2 --for 10min
@@ -415,6 +417,9 @@ pub struct Show {
     /// Play up to the wall file's ceiling though the plan finds it unsafe: wires may overheat
     #[arg(long)]
     pub above_safe: bool,
+    /// Keep each frame that is sent in this folder, as PNG; `recording:DIR` as source sends the same bytes again
+    #[arg(long, value_name = "DIR")]
+    pub record: Option<PathBuf>,
     /// Send no black at the end: boards with on_loss = "keep" then keep the last picture
     #[arg(long)]
     pub leave_lit: bool,

@@ -18,6 +18,7 @@ mod order;
 mod output;
 mod page;
 mod painter;
+mod recordings;
 mod report;
 mod running;
 mod screen;

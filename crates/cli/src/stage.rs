@@ -1,5 +1,6 @@
 //! A wall being played: its patch, its virtual panels, its player.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -7,8 +8,8 @@ use glowloom_design::Wall;
 use glowloom_design::wall::{self, Link, OnLoss};
 use glowloom_drive::block::Block;
 use glowloom_drive::{
-    Dimming, DriveError, FramesPerSecond, Health, Live, Player, Reach, Remote, Settings,
-    SupplyGuard, VirtualPanels, Which, may_dither,
+    Dimming, DriveError, Frames, FramesPerSecond, Health, Live, Player, Reach, Recorder, Remote,
+    Replay, Settings, SupplyGuard, VirtualPanels, Which, may_dither,
 };
 use glowloom_plan::data::Data;
 use glowloom_plan::{Kind, Plan};
@@ -22,6 +23,7 @@ use glowloom_wire::patch;
 
 use crate::failure::Failure;
 use crate::identity;
+use crate::recordings::Folder;
 use crate::{output, report};
 
 /// What a person may choose about a show.
@@ -36,6 +38,8 @@ pub struct Choices {
     pub dimming: Option<Dimming>,
     /// Whether receivers are looked for on the network.
     pub discovery: bool,
+    /// The folder of a recording that is sent in place of the source.
+    pub replay: Option<PathBuf>,
     /// Whether the file's ceiling holds though the plan knows a lower one to be safe.
     pub above_safe: bool,
 }
@@ -57,7 +61,7 @@ pub struct Stage {
 struct Ready {
     patch: Arc<Patch>,
     settings: Settings,
-    live: Live,
+    frames: Box<dyn Frames>,
     remote: Remote,
 }
 
@@ -78,7 +82,15 @@ impl Ready {
         if let Some(dimming) = &choices.dimming {
             live.set_dimming(dimming.clone());
         }
-        Ok(Self { patch, settings, live, remote })
+        // A recording is sent as it is: nothing can be told to what draws.
+        let frames: Box<dyn Frames> = match &choices.replay {
+            Some(folder) => {
+                let reel = Box::new(Folder::open(folder)?);
+                Box::new(Replay::new(reel, &patch).map_err(drive_failure)?)
+            }
+            None => Box::new(live),
+        };
+        Ok(Self { patch, settings, frames, remote })
     }
 }
 
@@ -90,11 +102,10 @@ impl Stage {
         source: Box<dyn Source>,
         choices: &Choices,
     ) -> Result<Self, Failure> {
-        let Ready { patch, settings, live, remote } = Ready::new(wall, plan, source, choices)?;
+        let Ready { patch, settings, frames, remote } = Ready::new(wall, plan, source, choices)?;
         let on_loss = on_loss(wall);
         let panels = VirtualPanels::open(&patch, Which::Free, on_loss).map_err(drive_failure)?;
-        let player =
-            Player::start(Arc::clone(&patch), settings, Box::new(live)).map_err(drive_failure)?;
+        let player = Player::start(Arc::clone(&patch), settings, frames).map_err(drive_failure)?;
         Ok(Self { patch, panels, on_loss, air: air(wall, plan), player, remote })
     }
 
@@ -112,7 +123,7 @@ impl Stage {
             Block::new(&ready.patch, &ready.settings).map_err(drive_failure)?;
             Ok(ready)
         });
-        let Ready { patch, settings, live, remote } = match ready {
+        let Ready { patch, settings, frames, remote } = match ready {
             Ok(ready) => ready,
             Err(failure) => return Err((Some(Box::new(self)), failure)),
         };
@@ -127,12 +138,8 @@ impl Stage {
             let opened = VirtualPanels::open(&patch, Which::Free, on_loss);
             opened.map_err(|error| (None, drive_failure(error)))?
         };
-        let started = Player::start_after(
-            Some(&before),
-            Arc::clone(&patch),
-            settings.clone(),
-            Box::new(live),
-        );
+        let started =
+            Player::start_after(Some(&before), Arc::clone(&patch), settings.clone(), frames);
         let player = started.map_err(|error| (None, drive_failure(error)))?;
         let stays = |panel: usize| {
             let old = old_patch.panels().get(panel);
@@ -156,6 +163,11 @@ impl Stage {
     /// How it goes.
     pub fn health(&self) -> Health {
         self.player.health()
+    }
+
+    /// Hands what is sent from now on to a recorder.
+    pub fn record(&self, recorder: Recorder) {
+        self.player.record(recorder);
     }
 
     /// Ends the show as it should be ended.

@@ -87,6 +87,8 @@ pub use pacer::{FramesPerSecond, Rate, Tempo};
 pub use piped::Piped;
 pub use player::{Handover, Player};
 pub use receive::{OnLoss, Other};
+pub use record::{Recorder, Recording, RecordingHealth};
+pub use replay::Replay;
 pub use sender::{Calls, Sender};
 pub use settings::{Multicast, Settings};
 pub use spread::Spread;

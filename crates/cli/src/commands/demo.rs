@@ -55,6 +55,7 @@ pub fn run(arguments: &Demo) -> Result<ExitCode, Failure> {
         leave_lit: false,
         above_safe: false,
         discovery: false,
+        replay: None,
     };
     let stage = Arc::new(Stage::open(&opened.wall, &plan, Box::new(source), &choices)?);
     let page = open_page(&wall, &opened, &stage)?;

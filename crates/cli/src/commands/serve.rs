@@ -44,6 +44,7 @@ fn with_show(arguments: &Serve) -> Result<ExitCode, Failure> {
         leave_lit: false,
         above_safe: false,
         discovery: !arguments.no_discovery,
+        replay: None,
     };
     stage::warn(&plan);
     let stop = Stop::new(arguments.end.after)?;

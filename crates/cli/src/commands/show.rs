@@ -17,7 +17,7 @@ use crate::running::{Running, Teller};
 use crate::stage::{self, Choices, Stage};
 use crate::stopping::Stop;
 use crate::turn::Turn;
-use crate::{health, opened, order, output, report, sources, unit};
+use crate::{health, opened, order, output, recordings, report, sources, unit};
 
 /// How often the terminal is told.
 const TOLD: Duration = Duration::from_millis(500);
@@ -34,10 +34,17 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
     let stop = Stop::or_again(arguments.end.after)?;
     let Some(turn) = Turn::wait(&opened.path, &stop)? else { return Ok(ExitCode::SUCCESS) };
     let mut stage = Stage::open(&opened.wall, &plan, source, &choices)?;
+    let recording = match &arguments.record {
+        Some(folder) => Some(recordings::start(folder, &stage.patch)?),
+        None => None,
+    };
+    let record = |stage: &Stage| recording.iter().for_each(|r| stage.record(r.recorder()));
+    record(&stage);
     output::write(&format!("Playing on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
     let mut name = opened.wall.name.clone();
     let mut line = output::Line::new();
     let mut troubles = health::Troubles::default();
+    let mut ended = false;
     let mut teller = Teller::begin(&opened.path);
     let began = Instant::now();
     while !stop.now() {
@@ -49,6 +56,7 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
             }
             let after;
             (stage, after) = again(arguments, stage)?;
+            record(&stage);
             if let Some(after) = after {
                 (name, network, playing) = (after.name, after.network, after.playing);
             }
@@ -64,6 +72,12 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
         for trouble in troubles.since(&health).into_iter().chain(network.news()).chain(order) {
             line.note(&trouble);
         }
+        if let Some(recording) = &recording
+            && let Some(trouble) = recordings::trouble(&recording.health())
+            && !std::mem::replace(&mut ended, true)
+        {
+            line.note(&format!("warning: {trouble}"));
+        }
         line.put(&health::line(&health));
         if let Some(playing) = &mut playing {
             playing.keep();
@@ -74,6 +88,9 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
     // Whoever waits may send now: the last frames have left.
     drop(turn);
     output::write(&format!("{}{}", ending(&last), network.ending()))?;
+    if let Some(recording) = recording {
+        output::write(&recordings::ending(&recording.end()))?;
+    }
     Ok(ExitCode::SUCCESS)
 }
 
@@ -99,7 +116,12 @@ fn prepare(arguments: &Show) -> Result<Ready<'_>, Failure> {
     let plan = glowloom_plan::plan(&opened.wall);
     let laying = stage::laying(&opened.wall, arguments.size.into());
     let mut network = Network::of(&opened.wall, arguments)?;
-    let (source, playing) = if arguments.sources.is_empty() {
+    let replay = recordings::named(&arguments.sources)?;
+    let (source, playing) = if replay.is_some() {
+        // Nothing is drawn then.
+        let made = glowloom_show::made::made_by_code();
+        (made.first().map(|made| made.source()).ok_or_else(nothing)?, None)
+    } else if arguments.sources.is_empty() {
         let (source, playing) = order::play(&opened, laying, &mut network)?;
         (source, Some(playing))
     } else {
@@ -131,6 +153,7 @@ fn prepare(arguments: &Show) -> Result<Ready<'_>, Failure> {
         multicast: arguments.multicast,
         leave_lit: arguments.leave_lit,
         above_safe: arguments.above_safe,
+        replay,
         discovery: !arguments.no_discovery,
     };
     Ok(Ready { opened, plan, source, network, playing, choices })
@@ -171,6 +194,10 @@ fn again(arguments: &Show, stage: Stage) -> Result<(Stage, Option<After<'_>>), F
         }
         Err((None, failure)) => Err(failure),
     }
+}
+
+fn nothing() -> Failure {
+    Failure::other("this program draws nothing", "this is a fault of the program; please report it")
 }
 
 /// Whether a source comes on standard input.
