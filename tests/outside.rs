@@ -80,10 +80,17 @@ fn independent_slip_and_ddp_parsers_get_every_pixel_over_usb() {
         return;
     }
     let _alone = PORT.lock();
-    for bits in ["24", "16"] {
+    for (part, bits) in [
+        ("ws2812b-30", "24"),
+        ("ws2812b-30", "16"),
+        ("sk6812-rgbw-30", "24"),
+        ("sk6812-rgbw-30", "16"),
+    ] {
         let folder = tempfile::tempdir().unwrap();
         let usb = format!("link = \"usb\"\nport = \"PORT\"\ncolour_bits = {bits}\n");
         let wall = wall_with(&folder, &usb);
+        let text = std::fs::read_to_string(&wall).unwrap();
+        std::fs::write(&wall, text.replace("ws2812b-30", part)).unwrap();
         run("receive_ddp.py", &[program(), folder.path().into(), wall, bits.into()]);
     }
 }

@@ -14,7 +14,8 @@ PANELS = ["a", "b"]
 class Display:
     """A display: a buffer, what it has shown, and a judge of packets."""
 
-    def __init__(self, custom):
+    def __init__(self, custom, data_type=DataType.RGB):
+        self.data_type = data_type
         self.custom, self.buffer, self.shown = custom, bytearray(1 << 16), []
         self.last, self.end, self.packets, self.asked = None, 0, 0, 0
 
@@ -33,7 +34,7 @@ class Display:
         assert len(packet.data) == header.length == len(data) - 10, (header, len(data))
         config = header.pixel_config
         assert config.customer_defined == self.custom, config
-        assert config.data_type == DataType.RGB, config
+        assert config.data_type == self.data_type, config
         assert config.data_size == (PixelFormat.PIXEL_16_BITS if self.custom else PixelFormat.PIXEL_8_BITS), config
         if self.last is not None:
             assert header.sequence_number == self.last % 15 + 1, (self.last, header.sequence_number)

@@ -5,7 +5,8 @@ Usage: receive_ddp.py PROGRAM WORKDIR WALL
        receive_ddp.py PROGRAM WORKDIR WALL 24|16
 
 The first form listens at 127.0.0.11 and 127.0.0.12 on the protocol's own port. The second is the board
-at the other end of a pseudo-terminal, whose name it writes over `PORT` in the wall file. Every pixel of
+at the other end of a pseudo-terminal, whose name it writes over `PORT` in the wall file; strips may have white LEDs,
+which then have the smallest of the three colours, taken out of each. Every pixel of
 a numbered picture must arrive at the byte that follows from the pixel map, and every packet must be as
 the protocol's specification has it.
 """
@@ -21,6 +22,7 @@ import time
 import tty
 
 import sliplib
+from ddp.protocol.pixel_config import DataType
 
 from display import HOSTS, PANELS, Display, places
 from numbered import picture, wanted
@@ -85,8 +87,10 @@ def over_usb(program, work, wall, bits):
         text = file.read()
     with open(wall, "w") as file:
         file.write(text.replace("PORT", name))
+    white = "rgbw" in text
     rows, columns, path, pixels = pixels_of(program, wall, work)
-    display, driver, line, packets = Display(custom=bits == 16), sliplib.Driver(), bytearray(), []
+    display = Display(bits == 16, DataType.RGBW if white else DataType.RGB)
+    driver, line, packets = sliplib.Driver(), bytearray(), []
     playing = show(program, wall, path, 6)
     while playing.poll() is None or select.select([board], [], [], 0.2)[0]:
         if select.select([board], [], [], 0.1)[0]:
@@ -99,20 +103,25 @@ def over_usb(program, work, wall, bits):
     assert playing.returncode == 0, playing.returncode
     assert speed == termios.B921600, speed
     frame = full(display)
-    size, worst, start = (2 if bits == 16 else 3), [0, 0, 0], 0
+    size, worst, start = (2 if bits == 16 else 3) + white, [0.0] * (3 + white), 0
     for panel in PANELS:
         own, count = places(rows, panel)
         for place, row in own:
             at = (start + place) * size
             pixel = pixels[int(row["row"]) * columns + int(row["column"])]
-            have = frame[at : at + 3] if bits == 24 else unpacked(frame[at : at + 2])
-            for colour, (have, want) in enumerate(zip(have, wanted(pixel, 255))):
+            have = list(frame[at : at + 3] if bits == 24 else unpacked(frame[at : at + 2]))
+            want = wanted(pixel, 255)
+            if white:
+                have.append(frame[at + size - 1])
+                want = [colour - min(want) for colour in want] + [min(want)]
+            for colour, (have, want) in enumerate(zip(have, want, strict=True)):
                 worst[colour] = max(worst[colour], abs(have - want))
         start += count
     assert len(frame) == start * size, (len(frame), start)
-    # Neighbours of 5 bits lie at most 9 apart, of 6 bits at most 5: the nearer one is sent.
-    for off, most in zip(worst, [0.51] * 3 if bits == 24 else [4.51, 2.51, 4.51]):
-        assert off <= most, worst
+    # Neighbours of 5 bits lie at most 9 apart, of 6 bits at most 5: the nearer one is sent. What white leaves of a
+    # colour is the difference of two figures of 16 bits.
+    for off, most in zip(worst, [0.51] * 4 if bits == 24 else [4.51, 2.51, 4.51, 0.51]):
+        assert off <= most + 0.01 * white, worst
     # Byte by byte what sliplib makes of the same packets, between two ENDs each (RFC 1055).
     assert line == b"".join(b"\xc0" + sliplib.encode(packet) + b"\xc0" for packet in packets), "other bytes than sliplib's"
     print(f"{start} pixels of {bits} bits arrived, off by at most {worst}; {len(display.shown)} frames")
