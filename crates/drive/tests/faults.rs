@@ -15,7 +15,7 @@ use glowloom_drive::{OnLoss, Player, VirtualPanels, Which};
 use glowloom_wire::Patch;
 use glowloom_wire::patch::{Address, Protocol};
 use shaper::{Faults, Shaper};
-use support::{ALL, Numbered, Wall, free_port, settings, until};
+use support::{ALL, Numbered, Wall, free_ports, settings, until};
 
 const RATE: f64 = 60.0;
 /// Frames of a second: so soon a panel is to be back.
@@ -40,14 +40,16 @@ impl Bench {
     fn new(protocol: Protocol) -> Self {
         // Between finding a port free and opening it, another test may take it.
         for _ in 0..20 {
-            let ports = [free_port(), free_port(), free_port()];
-            let behind = Wall::new(protocol).patch(&ports.map(|port| Address::Virtual { port }));
+            let ports = free_ports(3);
+            let at = |ports: &[u16]| -> Vec<_> {
+                ports.iter().map(|port| Address::Virtual { port: *port }).collect()
+            };
+            let behind = Wall::new(protocol).patch(&at(&ports));
             let (first_patch, others) = (alone(&behind, 0..1), alone(&behind, 1..3));
             let open = |patch| VirtualPanels::open(patch, Which::Virtual, OnLoss::Black);
             let (Ok(first), Ok(others)) = (open(&first_patch), open(&others)) else { continue };
             let shaper = Shaper::start(ports[0], 7);
-            let ports = [shaper.port, ports[1], ports[2]];
-            let sent = Wall::new(protocol).patch(&ports.map(|port| Address::Virtual { port }));
+            let sent = Wall::new(protocol).patch(&at(&[shaper.port, ports[1], ports[2]]));
             let source = Numbered::new(&sent);
             let player = Player::start(Arc::new(sent), settings(RATE), source).unwrap();
             let bench = Self { player, first: Some(first), first_patch, others, shaper };

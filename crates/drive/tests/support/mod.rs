@@ -79,9 +79,8 @@ impl Wall {
         // Between finding a port free and opening it, another test may take it.
         for _ in 0..20 {
             let mut addresses = first.to_vec();
-            while addresses.len() < self.panels as usize {
-                addresses.push(Address::Virtual { port: free_port() });
-            }
+            let more = (self.panels as usize).saturating_sub(first.len());
+            addresses.extend(free_ports(more).into_iter().map(|port| Address::Virtual { port }));
             let patch = self.patch(&addresses);
             match VirtualPanels::open(&patch, Which::Virtual, on_loss) {
                 Ok(panels) => return (patch, panels),
@@ -94,7 +93,13 @@ impl Wall {
 }
 
 pub fn free_port() -> u16 {
-    UdpSocket::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port()
+    free_ports(1)[0]
+}
+
+/// So many free ports, no two of them the same: all are held until all are found.
+pub fn free_ports(count: usize) -> Vec<u16> {
+    let held: Vec<_> = (0..count).map(|_| UdpSocket::bind("127.0.0.1:0").unwrap()).collect();
+    held.iter().map(|socket| socket.local_addr().unwrap().port()).collect()
 }
 
 pub fn settings(rate: f64) -> Settings {
