@@ -38,8 +38,8 @@ void join();
 void open_own_network(const char* name, const char* password);
 void close_own_network();
 #endif
-// Tells of the port for orders by DNS-SD (RFC 6763), service _glowloom._udp.
-void announce(const char* name);
+// Tells by DNS-SD (RFC 6763) where the panel's frames go to, service _glowloom._udp.
+void announce(const glowloom::Device& device);
 
 // The serial line.
 void begin_serial();

@@ -2,6 +2,7 @@
 //
 // Written from the kit's documentation; never compiled by the kit itself, nor run on a board.
 #include <netinet/in.h>
+#include <stdio.h>
 #include <string.h>
 #include <sys/socket.h>
 #include <unistd.h>
@@ -108,13 +109,28 @@ void write_serial(const uint8_t* from, size_t size) {
     uart_write_bytes(UART_NUM_0, reinterpret_cast<const char*>(from), size);
 }
 
-void announce(const char* name) {
+// Members as docs/protocols.md has them; a board that is not assigned is found by orders alone.
+void announce(const Device& device) {
     static bool begun = false;
     if (!begun && mdns_init() != ESP_OK) return;
     begun = true;
-    mdns_hostname_set(name);
     mdns_service_remove_all();
-    mdns_service_add(name, "_glowloom", "_udp", orders::PORT, nullptr, 0);
+    if (!device.is_assigned()) return;
+    const Assignment& assignment = device.assignment();
+    const char* const protocols[] = {"e1.31", "art-net", "ddp"};
+    char print[9];
+    snprintf(print, sizeof print, "%08lx", static_cast<unsigned long>(status::print(assignment)));
+    mdns_txt_item_t items[] = {
+        {"txtvers", "1"},
+        {"wall", settings::WALL},
+        {"panel", assignment.name},
+        {"protocol", protocols[static_cast<uint8_t>(assignment.protocol) - 1]},
+        {"print", print},
+        {"mod", settings::BOARD},
+        {"ver", settings::VERSION},
+    };
+    mdns_hostname_set(assignment.name);
+    mdns_service_add(assignment.name, "_glowloom", "_udp", device.port(), items, sizeof items / sizeof items[0]);
 }
 
 // The digest came in an order that the wall's key signed; a program with another is never started.

@@ -71,7 +71,7 @@ void open_sockets() {
     light_socket = open_socket(wanted);
     light_port = wanted;
     join_groups();
-    chip::announce(device.is_assigned() ? device.assignment().name : "glowloom");
+    chip::announce(device);
 }
 
 // Takes every packet that waits, up to a bound, so that the strip has its turn.

@@ -18,11 +18,23 @@ type Make<'b> = Box<dyn Fn(&mut dyn Write) -> io::Result<()> + 'b>;
 pub struct Document<'b> {
     path: String,
     make: Make<'b>,
+    secret: bool,
 }
 
 impl<'b> Document<'b> {
     pub(crate) fn new(path: String, make: impl Fn(&mut dyn Write) -> io::Result<()> + 'b) -> Self {
-        Self { path, make: Box::new(make) }
+        Self { path, make: Box::new(make), secret: false }
+    }
+
+    /// The same, to be read by its owner alone.
+    pub(crate) fn secret(self) -> Self {
+        Self { secret: true, ..self }
+    }
+
+    /// Whether nobody but its owner may read it.
+    #[must_use]
+    pub fn is_secret(&self) -> bool {
+        self.secret
     }
 
     /// Its place in the book's folder: names joined by `/`, none of them empty, `.` or `..`.

@@ -16,6 +16,8 @@ pub enum Holds {
     Book,
     /// A few sheets of one.
     Sheets,
+    /// A receiver project.
+    Receiver,
 }
 
 impl Holds {
@@ -24,6 +26,7 @@ impl Holds {
         match self {
             Self::Book => "glowloom",
             Self::Sheets => "glowloom sheets",
+            Self::Receiver => "glowloom receiver",
         }
     }
 }

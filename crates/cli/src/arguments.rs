@@ -61,6 +61,10 @@ pub enum Command {
     Panels(Panels),
     /// Open the wall's page in a browser: see it, change it, build it, run it
     Serve(Serve),
+    /// First light: find boards, tell each which panel it is, and check the wall picture by picture
+    Commission(Commission),
+    /// Write the program of the wall's boards, ready to build
+    Receiver(Receiver),
     /// Tell how a running show and its panels are
     Status(Status),
     /// Write completions for a shell to standard output
@@ -167,6 +171,52 @@ pub struct Done {
     /// Take it out of the journal again
     #[arg(long)]
     pub undo: bool,
+}
+
+/// `glowloom commission`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+CHECK is one of
+  count       strip by strip: first pixel, every tenth, last
+  ends        where each strip begins and ends
+  colours     red, green, blue
+  turns       a dot that runs along the path
+  neighbours  frames and lines across all panels
+  white       white in five steps, for the meter
+With none it leads through all of it: finds boards, asks which panel each is, shows check after check and
+asks what you see. Where the wall is not as the file says it offers a change to the file and shows it first.
+When all is well it writes into the journal that the panels are lit.
+
+Examples:
+  glowloom commission wall.toml
+  glowloom commission wall.toml turns --for 1min
+
+Exit codes: 0 all is as it should be; 1 it is not, or the talk was ended; 2 something given was wrong.")]
+pub struct Commission {
+    /// The wall file
+    pub wall: PathBuf,
+    /// Show the picture of this check alone
+    #[arg(value_name = "CHECK")]
+    pub check: Option<String>,
+    /// When to end
+    #[command(flatten)]
+    pub end: End,
+}
+
+/// `glowloom receiver`
+#[derive(Args, Debug)]
+#[command(after_help = "\
+The program is the same for every board of the wall; glowloom commission tells each which panel it is.
+The wall's key is made on first use and kept in your own folder for user data; the project holds it, too.
+
+Examples:
+  glowloom receiver wall.toml -o receiver")]
+pub struct Receiver {
+    /// The wall file
+    pub wall: PathBuf,
+    /// The folder to write
+    #[arg(short, long, value_name = "DIR")]
+    pub output: PathBuf,
 }
 
 /// `glowloom map`

@@ -60,6 +60,22 @@ pub fn write_one_of_many(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     write(path, bytes, true, false)
 }
 
+/// Writes a file that only its owner may read; one that is there already is left as it is, and no error.
+pub fn write_for_owner(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let wrong = |error| Failure::file(path, "write", error);
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    // A temporary file is for its owner alone, and stays so.
+    let mut beside =
+        tempfile::Builder::new().prefix(".glowloom-").tempfile_in(folder).map_err(wrong)?;
+    beside.write_all(bytes).map_err(wrong)?;
+    beside.as_file().sync_all().map_err(wrong)?;
+    match beside.persist_noclobber(path) {
+        Ok(_) => Ok(()),
+        Err(kept) if kept.error.kind() == ErrorKind::AlreadyExists => Ok(()),
+        Err(kept) => Err(wrong(kept.error)),
+    }
+}
+
 fn write(path: &Path, bytes: &[u8], replace: bool, settled: bool) -> Result<(), Failure> {
     let wrong = |error| Failure::file(path, "write", error);
     let (real, permissions) = target(path).map_err(wrong)?;

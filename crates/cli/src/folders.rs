@@ -55,6 +55,11 @@ pub fn write_whole(
         let wrong = |error| Failure::file(&folder.join(&inner), "write", error);
         fs::create_dir_all(path.parent().unwrap_or(&new)).map_err(wrong)?;
         let mut file = fs::File::create(&path).map_err(wrong)?;
+        #[cfg(unix)]
+        if document.is_secret() {
+            let owner_alone = std::os::unix::fs::PermissionsExt::from_mode(0o600);
+            file.set_permissions(owner_alone).map_err(wrong)?;
+        }
         let mut hashed = Hashed::new(&mut file);
         document.write(&mut hashed).and_then(|()| hashed.flush()).map_err(wrong)?;
         entries.push(hashed.entry(document.path()));

@@ -11,6 +11,7 @@ mod files;
 mod folders;
 mod health;
 mod identity;
+mod key;
 mod metrics;
 mod network;
 mod opened;
@@ -61,6 +62,8 @@ fn run(command: Command) -> Result<ExitCode, Failure> {
         Command::Show(arguments) => commands::show::run(&arguments),
         Command::Panels(arguments) => commands::panels::run(&arguments),
         Command::Serve(arguments) => commands::serve::run(&arguments),
+        Command::Commission(arguments) => commands::commission::run(&arguments),
+        Command::Receiver(arguments) => commands::receiver::run(&arguments),
         Command::Status(arguments) => commands::status::run(&arguments),
         Command::New(arguments) => commands::new::run(&arguments),
         Command::Completions(arguments) => commands::completions::run(&arguments),

@@ -9,6 +9,7 @@ pub mod catalogue;
 pub mod check;
 pub mod diagnostic;
 pub mod draft;
+pub mod edit;
 pub mod text;
 pub mod wall;
 

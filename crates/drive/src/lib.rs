@@ -30,6 +30,7 @@
 
 mod asking;
 pub mod block;
+pub mod boards;
 mod burst;
 mod cable;
 mod cables;

@@ -12,11 +12,13 @@
 //! With a meter in hand: [`meter`].
 //! What is cut and printed: [`mod@cuts`], [`mod@tiles`]. What is done with it, and what is done already:
 //! [`mod@steps`], [`journal`].
+//! First light: [`checks`], [`assignment`].
 //! Judgement: [`finding`], [`mod@findings`]. All together: [`document`].
 
 pub mod airtime;
 pub mod assignment;
 pub mod built;
+pub mod checks;
 pub mod cost;
 pub mod cuts;
 pub mod data;

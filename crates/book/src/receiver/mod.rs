@@ -42,7 +42,7 @@ pub fn documents<'p>(project: Project<'p>, folder: &str) -> Vec<Document<'p>> {
         text("CMakeLists.txt", cmake(project.wall)),
         text("main/CMakeLists.txt", main_cmake(project.wall)),
         text("main/settings.hpp", settings(project)),
-        text("main/key.hpp", key(project.key)),
+        text("main/key.hpp", key(project.key)).secret(),
         text("sdkconfig.defaults", sdkconfig(project.wall)),
         text("partitions.csv", PARTITIONS.into()),
         text(".gitignore", "# The wall's key: whoever has it can tell the boards what to do.\nmain/key.hpp\nbuild/\nsdkconfig\n".into()),

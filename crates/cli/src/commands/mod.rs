@@ -2,6 +2,7 @@
 
 pub mod book;
 pub mod check;
+pub mod commission;
 pub mod completions;
 pub mod demo;
 pub mod done;
@@ -9,6 +10,7 @@ pub mod map;
 pub mod new;
 pub mod panels;
 pub mod plan;
+pub mod receiver;
 pub mod serve;
 pub mod show;
 pub mod status;

@@ -13,6 +13,7 @@ pub fn program(folder: &Path, arguments: &[&str]) -> Command {
         .args(arguments)
         .current_dir(folder)
         .env("XDG_DATA_HOME", folder.join("data"))
+        .env("XDG_STATE_HOME", folder.join("state"))
         .env("XDG_RUNTIME_DIR", folder.join("run"))
         .env_remove("CLICOLOR_FORCE")
         .stdin(Stdio::null());

@@ -2,6 +2,7 @@
 
 mod count;
 mod drift;
+mod marks;
 pub(crate) mod ramp;
 mod tide;
 
@@ -9,6 +10,7 @@ use crate::source::Source;
 
 pub use self::count::{Count, PixelsPerSecond};
 pub use self::drift::Drift;
+pub use self::marks::{Marks, Scene};
 pub use self::tide::Tide;
 
 /// A picture made by code, as it is offered to a person.
