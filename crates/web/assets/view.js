@@ -122,6 +122,9 @@ export class View {
     const u = this.scale();
     this.svg.setAttribute("viewBox", `${x} ${y} ${w} ${h}`);
     this.svg.style.setProperty("--u", String(u));
+    // A person of whom only an arm is seen is no measure.
+    const { x: px, w: pw } = this.whole;
+    this.figure.classList.toggle("close", x + w < px + pw * 0.97);
     const dots = window.devicePixelRatio || 1;
     const width = Math.round(this.stage.clientWidth * dots);
     const height = Math.round(this.stage.clientHeight * dots);

@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 use glowloom_design::Wall;
 use glowloom_plan::built::{Built, Outline};
 use glowloom_plan::geometry::outline;
+use glowloom_plan::numbering::{Numbering, channels};
 use glowloom_plan::path::{PanelPath, Run};
 use glowloom_plan::uncovered::gaps;
 use maud::{Markup, html};
@@ -132,7 +133,7 @@ pub fn figure(view: &View, side: Side, overlay: Overlay, near: bool) -> Markup {
         PERSON / 1e3
     );
     html! {
-        figure .drawing.back[back] data-drawing=(overlay.word()) data-columns=(wall.columns) data-rows=(wall.rows)
+        figure .drawing.back[back].close[near] data-drawing=(overlay.word()) data-columns=(wall.columns) data-rows=(wall.rows)
             data-back=[back.then_some("")] data-box=(four(whole)) data-near=[near.then(|| four(close))]
             data-limits=[legend.as_ref().map(|l| format!("{} {}", l.low, l.high))]
             data-ramp=[legend.as_ref().map(|_| shades())] {
@@ -208,7 +209,7 @@ fn sides(width: f64, height: f64, room: f64, back: bool) -> Markup {
         g .sides {
             text x=(n(width / 2.0)) y=(n(-out)) { "TOP" }
             text transform=(upward(-out)) { (left) }
-            text transform=(upward(width + out)) { (right) }
+            text transform=(upward(width + out)) dy="0.8em" { (right) }
         }
     }
 }
@@ -243,19 +244,26 @@ fn panel(wall: &Wall, number: usize, scale: &Scale, overlay: Overlay) -> Markup 
     };
     let feeds = matches!(overlay, Overlay::Path | Overlay::Volts);
     let back = if scale.back { "&side=back" } else { "" };
+    let below = if feeds {
+        100.0
+    } else if overlay == Overlay::Data {
+        70.0
+    } else {
+        0.0
+    };
     let to = format!("/wall?panel={number}&show={}{back}", overlay.word());
     html! {
         g .panel data-panel=(number) data-rect={ (n(x)) " " (n(y)) " " (n(w)) " " (n(h)) }
             data-at={ (panel.at.0) " " (panel.at.1) " " (columns) " " (rows) }
             data-near=[feeds.then(|| places(0))] data-far=[feeds.then(|| places(1))] {
             @if overlay == Overlay::Path { (path(&runs, &ends)) }
-            @if overlay == Overlay::Data { (data(&runs, &ends)) }
+            @if overlay == Overlay::Data { (data(wall, number, &runs, &ends)) }
             a href=(to) aria-label={ "Panel " (panel.name) } {
                 rect .board x=(n(x)) y=(n(y)) width=(n(w)) height=(n(h)) {}
                 @if matches!(overlay, Overlay::Panels) {
                     text .name x=(n(x + w / 2.0)) y=(n(y + h / 2.0)) { (panel.name) }
                 } @else {
-                    text .name.small x=(n(x + w / 2.0)) y=(n(y + h + if feeds { 100.0 } else { 0.0 })) dy="1.3em" { (panel.name) }
+                    text .name.small x=(n(x + w / 2.0)) y=(n(y + h + below)) dy="1.3em" { (panel.name) }
                 }
             }
             @if feeds {
@@ -290,7 +298,20 @@ fn path(runs: &[(u32, Run)], ends: &[[(f64, f64); 2]]) -> Markup {
 }
 
 /// Strips in the dash of their data line.
-fn data(runs: &[(u32, Run)], ends: &[[(f64, f64); 2]]) -> Markup {
+fn data(wall: &Wall, number: usize, runs: &[(u32, Run)], ends: &[[(f64, f64); 2]]) -> Markup {
+    let path = PanelPath::of(&wall.panels[number]);
+    let numbering = Numbering::new(path, channels(&wall.strip));
+    let universes: Vec<String> = path
+        .lines()
+        .map(|line| {
+            let (first, count) =
+                (numbering.first_universe(line.number), numbering.universes(&line));
+            match count {
+                1 => format!("{first}"),
+                count => format!("{first} to {}", first + count - 1),
+            }
+        })
+        .collect();
     let mut lines: Vec<(u32, String)> = Vec::new();
     for ((number, run), ends) in runs.iter().zip(ends) {
         let [near, far] = *ends;
@@ -306,9 +327,12 @@ fn data(runs: &[(u32, Run)], ends: &[[(f64, f64); 2]]) -> Markup {
         @for (number, line) in &lines {
             path class={ "strips l" (number % 4) } d=(line) {}
         }
-        @for (number, run) in runs.iter().filter(|(_, run)| run.first.index == 0 || run.first.strip == 1) {
-            @let place = ends.get(run.first.strip as usize - 1).map(|ends| ends[0]).unwrap_or_default();
-            text .number x=(n(place.0)) y=(n(place.1)) dy="1.2em" { "line " (number) }
+        @for (i, (number, _)) in lines.iter().enumerate() {
+            @let first = runs.iter().position(|(line, _)| line == number).unwrap_or(0);
+            @let place = ends.get(first).map(|ends| ends[0]).unwrap_or_default();
+            text .number.first x=(n(place.0)) y=(n(place.1)) dy={ (1.4 + 1.1 * f64::from(u32::try_from(i % 2).unwrap_or(0))) "em" } {
+                "line " (number) ", universe " (universes.get(i).map_or("", String::as_str))
+            }
         }
     }
 }
@@ -350,12 +374,12 @@ fn lowest(view: &View, scale: &Scale) -> Markup {
         row: row.saturating_sub(panel.at.1),
     };
     let (x, y) = Built::of(&view.wall, panel).centre(hung);
-    let (x, y) = (scale.x(x.0), scale.y(y.0));
+    let (x, y, width) = (scale.x(x.0), scale.y(y.0), scale.whole.width().0 * 1e3);
     html! {
         g .leader aria-hidden="true" {
             circle cx=(n(x)) cy=(n(y)) r="26" {}
             path d={ "M" (n(x)) " " (n(y - 26.0)) "V-40" } {}
-            text x=(n(x)) y="-40" dy="-.4em" { (format!("least {:.2} V", power.least_volts.0)) }
+            text class=(if x < width * 0.2 { "from" } else if x > width * 0.8 { "to" } else { "" }) x=(n(x)) y="-40" dy="-.4em" { (format!("least {:.2} V", power.least_volts.0)) }
         }
     }
 }
