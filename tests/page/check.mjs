@@ -57,7 +57,7 @@ const says = (page, words) => until(async () => (await told(page).textContent())
 /** @type {Record<string, (served: Served) => Promise<void>>} */
 const flows = {
   async "every screen keeps the rules of accessibility and of HTML"(served) {
-    const screens = ["/", "/wall", "/wall?show=path&side=back&panel=1", "/wall?show=data", "/wall?show=current", "/build", "/run", "/file", "/sheets", "/sheets/2", "/enter", "/no-such-sheet"];
+    const screens = ["/", "/wall", "/wall?show=path&side=back&panel=1", "/wall?show=data", "/wall?show=current", "/wall?show=seen", "/build", "/run", "/file", "/sheets", "/sheets/2", "/enter", "/no-such-sheet"];
     for (const colorScheme of /** @type {const} */ (["light", "dark"])) {
       const { page, close } = await open(served.at, { colorScheme });
       for (const screen of screens) {
@@ -193,6 +193,32 @@ const flows = {
     await says(page, "Written: ");
     assert.match(text(served), /brightness_limit = 0\.[0-5]/);
     assert.match((await page.locator(".margin").textContent()) ?? "", /no hazard, no fault/);
+    await close();
+  },
+
+  async "a picture is seen as it will look, cells within two per cent"(served) {
+    const { page, errors, close } = await open(`${served.at}/wall?show=seen`);
+    await ready(page);
+    const lit = () => page.evaluate(() => {
+      const view = /** @type {any} */ (document.querySelector(".stage")).view;
+      const profile = document.querySelector(".drawing")?.getAttribute("data-cell")?.split(" ").map(Number) ?? [];
+      /** @param {number} byte */
+      const linear = (byte) => (byte / 255 <= 0.04045 ? byte / 255 / 12.92 : ((byte / 255 + 0.055) / 1.055) ** 2.4);
+      const { data, width } = view.picture;
+      const n = view.detail;
+      /** @param {number} i */
+      const red = (i) => linear(data[4 * (Math.floor(i / n) * width + (i % n))]);
+      const middle = (n * n - 1) / 2;
+      return { painted: view.painted, errors: profile.map((p, i) => Math.abs(red(i) / red(middle) - p)) };
+    });
+    await page.getByRole("button", { name: "White" }).click();
+    await until(async () => {
+      const { painted, errors: off } = await lit();
+      return painted && off.length === 49 && off.every((/** @type {number} */ one) => one < 0.02);
+    }, "every place of a cell is as bright as the plan says");
+    await page.locator("#distance").fill("60");
+    assert.match((await page.locator("#far").textContent()) ?? "", /m/);
+    assert.deepEqual(errors, []);
     await close();
   },
 

@@ -6,13 +6,18 @@ import { send, tell, words } from "./page.js";
 
 /** @param {import("./view.js").View} view */
 export function start(view) {
-  open(view, 500);
+  open(view, (frame) => {
+    picture(frame, view.picture.data);
+    if (!document.hidden) view.paint();
+  });
   controls();
 }
 
-/** @param {import("./view.js").View} view
- * @param {number} wait milliseconds before the next try */
-function open(view, wait) {
+/** Hands each frame over as it comes, and begins again where the line breaks.
+ * @param {import("./view.js").View} view
+ * @param {(frame: Uint8Array) => void} take
+ * @param {number} [wait] milliseconds before the next try */
+export function open(view, take, wait = 500) {
   if (!view.stage.isConnected) return;
   const socket = new WebSocket(`ws://${location.host}/live`);
   socket.binaryType = "arraybuffer";
@@ -20,10 +25,9 @@ function open(view, wait) {
     if (!view.stage.isConnected) return socket.close();
     wait = 500;
     if (typeof data === "string") return how(JSON.parse(data));
-    picture(new Uint8Array(data), view.picture.data);
-    if (!document.hidden) view.paint();
+    take(new Uint8Array(data));
   });
-  socket.addEventListener("close", () => setTimeout(() => open(view, Math.min(wait * 2, 8000)), wait));
+  socket.addEventListener("close", () => setTimeout(() => open(view, take, Math.min(wait * 2, 8000)), wait));
 }
 
 /** @param {any} state */

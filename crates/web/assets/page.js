@@ -125,6 +125,12 @@ document.addEventListener("keydown", (event) => {
   if (link instanceof HTMLAnchorElement) link.click();
 });
 
+/** Whether something is typed that is not kept yet. */
+function isWriting() {
+  const at = document.activeElement;
+  return at instanceof HTMLTextAreaElement || (at instanceof HTMLInputElement && at.value !== at.defaultValue);
+}
+
 /** Looks whether the file is still the one that is drawn, and whether the program is there. */
 async function watch() {
   let lost = false;
@@ -138,7 +144,7 @@ async function watch() {
         return;
       }
       const state = await answer.json();
-      const writing = document.activeElement?.matches(".write, textarea");
+      const writing = isWriting();
       if (lost) {
         lost = false;
         document.body.classList.remove("lost");

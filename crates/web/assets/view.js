@@ -41,8 +41,11 @@ export class View {
     });
     const columns = Number(figure.dataset.columns);
     const rows = Number(figure.dataset.rows);
-    /** The picture, one pixel to a pixel. */
-    this.picture = new ImageData(Math.max(columns, 1), Math.max(rows, 1));
+    /** How many places of the picture a pixel has, across and down. */
+    this.detail = figure.dataset.cell ? Math.round(Math.sqrt(figure.dataset.cell.split(" ").length)) : 1;
+    /** Blur of an eye, millimetres at the wall. */
+    this.blur = 0;
+    this.picture = new ImageData(Math.max(columns * this.detail, 1), Math.max(rows * this.detail, 1));
     this.source = new OffscreenCanvas(this.picture.width, this.picture.height);
     this.painted = false;
     this.waiting = false;
@@ -137,15 +140,18 @@ export class View {
     context.setTransform(1, 0, 0, 1, 0, 0);
     context.clearRect(0, 0, width, height);
     if (!this.painted) return;
+    this.canvas.style.filter = this.blur / u > 0.2 ? `blur(${this.blur / u}px)` : "none";
     const k = dots / u;
+    const d = this.detail;
     const left = x + (w - this.stage.clientWidth * u) / 2;
     const top = y + (h - this.stage.clientHeight * u) / 2;
-    context.imageSmoothingEnabled = false;
+    // Pixels have edges; what lies within a cell has none.
+    context.imageSmoothingEnabled = d > 1;
     for (const { rect, at } of this.panels) {
       const mirror = this.back ? -1 : 1;
       const from = this.back ? rect.x + rect.w : rect.x;
       context.setTransform(k * mirror, 0, 0, k, (from - left) * k, (rect.y - top) * k);
-      context.drawImage(this.source, at.column, at.row, at.columns, at.rows, 0, 0, rect.w, rect.h);
+      context.drawImage(this.source, at.column * d, at.row * d, at.columns * d, at.rows * d, 0, 0, rect.w, rect.h);
     }
   }
 

@@ -29,6 +29,7 @@ export function start(main, box) {
     startFeeds(view, () => {});
   }
   if (overlay === "picture") void import("./live.js").then((live) => live.start(view));
+  if (overlay === "seen") void import("./seen.js").then((seen) => seen.start(view));
   view.draw();
 }
 

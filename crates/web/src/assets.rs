@@ -20,6 +20,7 @@ pub const ASSETS: &[Asset] = &[
     ("live.js", JS, include_str!("../assets/live.js")),
     ("remedy.js", JS, include_str!("../assets/remedy.js")),
     ("begin.js", JS, include_str!("../assets/begin.js")),
+    ("seen.js", JS, include_str!("../assets/seen.js")),
     ("build.js", JS, include_str!("../assets/build.js")),
     ("file.js", JS, include_str!("../assets/file.js")),
 ];

@@ -2,6 +2,7 @@
 //! pixels is painted by the browser below it.
 
 mod legend;
+mod seen;
 
 use std::fmt::Write as _;
 
@@ -58,17 +59,20 @@ pub enum Overlay {
     Data,
     /// What the panels show now.
     Picture,
+    /// A picture as it will look: cells, cloth, distance.
+    Seen,
 }
 
 impl Overlay {
     /// All of them: word, name.
-    pub const ALL: [(Self, &'static str, &'static str); 6] = [
+    pub const ALL: [(Self, &'static str, &'static str); 7] = [
         (Self::Panels, "panels", "Panels"),
         (Self::Path, "path", "Path"),
         (Self::Volts, "volts", "Volts"),
         (Self::Current, "current", "Current"),
         (Self::Data, "data", "Data lines"),
         (Self::Picture, "picture", "Picture"),
+        (Self::Seen, "seen", "As seen"),
     ];
 
     /// The one of that word.
@@ -123,6 +127,7 @@ pub fn figure(view: &View, side: Side, overlay: Overlay, near: bool) -> Markup {
     let whole = [left, top, wide, high];
     let shown = if near { close } else { whole };
     let legend = legend(view, overlay);
+    let cell = (overlay == Overlay::Seen).then(|| seen::cell(wall)).flatten();
     let about = format!(
         "{} seen from the {}: {} panels, {:.0} by {:.0} mm, beside a person of {:.2} m.",
         wall.name,
@@ -136,6 +141,7 @@ pub fn figure(view: &View, side: Side, overlay: Overlay, near: bool) -> Markup {
         figure .drawing.back[back].close[near] data-drawing=(overlay.word()) data-columns=(wall.columns) data-rows=(wall.rows)
             data-back=[back.then_some("")] data-box=(four(whole)) data-near=[near.then(|| four(close))]
             data-limits=[legend.as_ref().map(|l| format!("{} {}", l.low, l.high))]
+            data-cell=[cell.as_deref()]
             data-ramp=[legend.as_ref().map(|_| shades())] {
             div .stage #stage tabindex="0" role="application" aria-label={ "Drawing: " (about) }
                 aria-describedby="keys" {
@@ -157,6 +163,7 @@ pub fn figure(view: &View, side: Side, overlay: Overlay, near: bool) -> Markup {
                 span .pixel aria-live="polite" { "Point at a pixel, or move over them with the arrow keys; plus and minus come nearer, 0 shows all." }
             }
             @if let Some(legend) = &legend { (legend.markup()) }
+            @if overlay == Overlay::Seen { (seen::controls(view)) }
         }
     }
 }

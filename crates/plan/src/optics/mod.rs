@@ -86,6 +86,14 @@ pub fn optics(wall: &Wall, ceiling: f64) -> Optics {
     }
 }
 
+/// How light lies on the cloth of one cell, over that at its centre, at `points` times `points` places; `None`
+/// without baffle or cloth.
+#[must_use]
+pub fn cell_profile(wall: &Wall, points: usize) -> Option<Vec<f64>> {
+    let (right, down) = widest_steps(wall);
+    cell(wall, right, down).map(|cell| cell.profile(points))
+}
+
 /// How many pixels lie in a field of 10 degrees from the nearest viewer, across and down, where they are
 /// furthest apart.
 #[must_use]

@@ -37,7 +37,7 @@ fn drawn(view: &View, side: Side, overlay: Overlay, panel: Option<usize>, showin
         h1 .hidden { "Wall" }
         (choices(side, overlay, showing))
         div .spread {
-            (scene::figure(view, side, overlay, true))
+            (scene::figure(view, side, overlay, overlay != Overlay::Seen))
             section .margin aria-label="Figures and notes" {
                 @if let Some(number) = panel.filter(|number| *number < view.wall.panels.len()) {
                     (of_panel(view, number, side, overlay))
