@@ -48,6 +48,7 @@ fn play(opened: &Opened, plan: &Plan, check: Check) -> Result<Stage, Failure> {
         multicast: false,
         leave_lit: false,
         above_safe: false,
+        replay: None,
         discovery: false,
     };
     Stage::open(&opened.wall, plan, pictures(opened, check)?, &choices)
