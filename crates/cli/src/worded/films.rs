@@ -196,7 +196,8 @@ pub fn is_named_as_picture(path: &Path) -> bool {
     PICTURES.iter().any(|known| end.eq_ignore_ascii_case(known))
 }
 
-fn ffmpeg() -> Ffmpeg {
+/// The program, wherever it is.
+pub(super) fn ffmpeg() -> Ffmpeg {
     std::env::var_os(PLACE)
         .filter(|place| !place.is_empty())
         .map_or_else(Ffmpeg::default, Ffmpeg::at)

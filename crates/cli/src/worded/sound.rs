@@ -5,17 +5,14 @@ use std::io::{BufReader, Read, Seek};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use glowloom_media::{Ears, Ffmpeg, Input, Lateness, Microphone, Platform};
+use glowloom_media::{Ears, Input, Lateness, Microphone, Platform};
 use glowloom_show::heard::{Hearing, Sounding, pictures_of_sound};
 use glowloom_show::{Drawn, LinearFrame, Source, SourceError};
 use glowloom_sound::{Feed, Rate, Recording};
 
-use super::Choice;
+use super::{Choice, films};
 use crate::failure::Failure;
 use crate::output;
-
-/// Where the program ffmpeg is, if not where the system keeps programs.
-const PLACE: &str = "GLOWLOOM_FFMPEG";
 
 /// How long is waited at the start until a sound is heard, or it is known why not.
 const PATIENCE: Duration = Duration::from_secs(8);
@@ -98,11 +95,6 @@ fn one_of(choice: &Choice<'_>) -> Result<&'static Hearing, Failure> {
     })
 }
 
-fn ffmpeg() -> Ffmpeg {
-    let place = std::env::var_os(PLACE).filter(|place| !place.is_empty());
-    place.map_or_else(Ffmpeg::default, Ffmpeg::at)
-}
-
 impl Sound {
     /// The file that it comes from, if it does.
     pub fn file(&self) -> Option<&Path> {
@@ -158,7 +150,7 @@ impl Sound {
     }
 
     fn by_ffmpeg(&self, input: &Input, patience: Option<Duration>) -> Result<Heard, String> {
-        let ears = Ears::open(&ffmpeg(), input)
+        let ears = Ears::open(&films::ffmpeg(), input)
             .map_err(|error| format!("cannot listen to {}: {error}", input.shown()))?;
         if let Some(patience) = patience
             && let Some(why) = ears.first(patience).trouble
