@@ -179,7 +179,6 @@ impl Playing {
 
     /// Plays the order that the wall file has now in place of the one that plays. What is on the wall stays
     /// until the new one is ready. Where a source cannot be opened, all stays as it was.
-    #[allow(dead_code, reason = "for whoever is told that the wall file has changed")]
     pub fn replace(
         &mut self,
         opened: &Opened,

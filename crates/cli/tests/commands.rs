@@ -313,7 +313,7 @@ fn show_and_panels_meet() {
     let (folder, _) = folder_with_wall(15_009);
     let at = folder.path();
     let panels = Command::new(env!("CARGO_BIN_EXE_glowloom"))
-        .args(["panels", "wall.toml", "--save", "frames", "--for", "4s"])
+        .args(["panels", "wall.toml", "--no-discovery", "--save", "frames", "--for", "4s"])
         .current_dir(at)
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

@@ -89,7 +89,7 @@ fn a_show_is_held_to_what_is_safe() {
     let folder = folder(17021);
     let shown = |arguments: &[&str], file: &str| {
         let panels = Command::new(env!("CARGO_BIN_EXE_glowloom"))
-            .args(["panels", "wall.toml", "--save", file, "--for", "6s"])
+            .args(["panels", "wall.toml", "--no-discovery", "--save", file, "--for", "6s"])
             .current_dir(folder.path())
             .stdin(Stdio::null())
             .stdout(Stdio::piped())

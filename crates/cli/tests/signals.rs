@@ -132,6 +132,25 @@ fn a_show_ends_cleanly_by_either_signal() {
     assert_eq!(panels.code(), Some(0));
 }
 
+/// A running order that alone has changed is handed to the show that plays: nothing begins anew.
+#[test]
+fn a_hang_up_plays_on_by_another_running_order() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let order = |source: &str| format!("[[show.running_order]]\nsource = {source:?}\n");
+    write(at, [145, 146], &order("drift"));
+    let show = Running::start(at, &["show", "wall.toml", "--no-discovery"]);
+    until(&folder, "it plays", plays);
+    write(at, [145, 146], &order("missing.png"));
+    show.signal("HUP");
+    show.says("missing.png");
+    show.says("the show goes on as it was");
+    write(at, [145, 146], &order("tide"));
+    show.signal("HUP");
+    show.says("was read again: its running order plays on");
+    until(&folder, "it plays on", plays);
+}
+
 #[test]
 fn a_hang_up_reads_the_wall_file_again() {
     let folder = tempfile::tempdir().unwrap();

@@ -100,3 +100,16 @@ fn a_mistyped_day_gets_the_nearest() {
     let (_, wrong) = found(&text);
     assert!(wrong.iter().any(|d| d.wanted == "did you mean \"tue\"?"), "{wrong:?}");
 }
+
+#[test]
+fn walls_that_differ_in_their_order_alone() {
+    let with = |show: &str| read((base() + show).as_bytes()).unwrap();
+    let one = with("[show]\nbrightness = 0.5\n[[show.running_order]]\nsource = \"tide\"\n");
+    let quiet = "quiet_hours = [{ from = \"22:00\", to = \"06:00\" }]\n";
+    for other in ["", "[show]\nbrightness = 0.9\n", &format!("[show]\n{quiet}")] {
+        assert!(one.differs_in_order_alone(&with(other)), "{other}");
+    }
+    for other in ["[show]\nsaturation = 1.5\n", "[power]\ntrim_volts = 4.9\n"] {
+        assert!(!one.differs_in_order_alone(&with(other)), "{other}");
+    }
+}

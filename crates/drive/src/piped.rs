@@ -148,13 +148,15 @@ impl Source for Piped {
             return Ok(Drawn::Same);
         }
         let new = self.take(at);
-        if new || into.is_blank() {
+        let trouble = self.trouble(at);
+        // With trouble as well: what is lent may hold the frame before.
+        if new || into.is_blank() || trouble.is_some() {
             let table = srgb::linear_table();
             for (to, &code) in into.values_mut().iter_mut().zip(&self.shown) {
                 *to = table[usize::from(code)];
             }
         }
-        if let Some(why) = self.trouble(at) {
+        if let Some(why) = trouble {
             return Err(SourceError::Frames(why));
         }
         let state = self.pipe.lock();

@@ -4,6 +4,7 @@ use std::path::Path;
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
+use glowloom_design::Wall;
 use glowloom_design::wall::OnLoss;
 use glowloom_drive::Health;
 use glowloom_plan::Plan;
@@ -41,7 +42,7 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
     let record = |stage: &Stage| recording.iter().for_each(|r| stage.record(r.recorder()));
     record(&stage);
     output::write(&format!("Playing on {}. Ctrl-C ends it.\n", health::places(&stage)))?;
-    let mut name = opened.wall.name.clone();
+    let mut wall = opened.wall;
     let mut line = output::Line::new();
     let mut troubles = health::Troubles::default();
     let mut ended = false;
@@ -51,14 +52,22 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
         stop.wait(TOLD);
         if stop.again() {
             line.clear();
-            if let Some(playing) = &mut playing {
-                playing.keep();
-            }
-            let after;
-            (stage, after) = again(arguments, stage)?;
-            record(&stage);
-            if let Some(after) = after {
-                (name, network, playing) = (after.name, after.network, after.playing);
+            let before = (&wall, &mut network);
+            match playing.as_mut().map_or(Order::More, |playing| order(arguments, playing, before))
+            {
+                Order::Replaced(new) => wall = *new,
+                Order::AsBefore => {}
+                Order::More => {
+                    if let Some(playing) = &mut playing {
+                        playing.keep();
+                    }
+                    let after;
+                    (stage, after) = again(arguments, stage)?;
+                    record(&stage);
+                    if let Some(after) = after {
+                        (wall, network, playing) = (after.wall, after.network, after.playing);
+                    }
+                }
             }
         }
         let health = stage.health();
@@ -66,7 +75,7 @@ pub fn run(arguments: &Show) -> Result<ExitCode, Failure> {
         let airtime_share = stage.airtime_share(&health);
         teller.tell(|| Running {
             airtime_share,
-            ..Running::new(&name, began.elapsed(), &health, &stage.panels.health())
+            ..Running::new(&wall.name, began.elapsed(), &health, &stage.panels.health())
         });
         let order = playing.as_mut().map(order::Playing::news).unwrap_or_default();
         for trouble in troubles.since(&health).into_iter().chain(network.news()).chain(order) {
@@ -106,7 +115,7 @@ struct Ready<'a> {
 
 /// What goes with a stage that plays by a wall file that was read again.
 struct After<'a> {
-    name: String,
+    wall: Wall,
     network: Network<'a>,
     playing: Option<order::Playing>,
 }
@@ -159,6 +168,48 @@ fn prepare(arguments: &Show) -> Result<Ready<'_>, Failure> {
     Ok(Ready { opened, plan, source, network, playing, choices })
 }
 
+/// What became of the running order of a wall file that was read again.
+enum Order {
+    /// The new one plays.
+    Replaced(Box<Wall>),
+    /// It cannot be played, and that was told.
+    AsBefore,
+    /// More than that has changed.
+    More,
+}
+
+/// Plays the running order that the wall file has now, where it differs from before in nothing else: all else
+/// goes on, and the picture on the wall stays until the first of the new ones is ready.
+fn order(
+    arguments: &Show,
+    playing: &mut order::Playing,
+    (wall, network): (&Wall, &mut Network<'_>),
+) -> Order {
+    let replaced = match opened::open(&arguments.wall) {
+        Ok(new) if !wall.differs_in_order_alone(&new.wall) => return Order::More,
+        Ok(new) => {
+            let laying = stage::laying(&new.wall, arguments.size.into());
+            let done = playing.replace(&new, laying, network, arguments.brightness);
+            done.map(|()| Box::new(new.wall))
+        }
+        Err(failure) => Err(failure),
+    };
+    let shown = output::shown(&arguments.wall);
+    match replaced {
+        Ok(wall) => {
+            output::note(&format!("{shown} was read again: its running order plays on"));
+            Order::Replaced(wall)
+        }
+        Err(failure) => {
+            output::problem(&failure);
+            output::note(&format!(
+                "{shown} was read again and cannot be played: the show goes on as it was"
+            ));
+            Order::AsBefore
+        }
+    }
+}
+
 /// Reads the wall file again and plays on by it; by the old one, with nothing in [`After`]'s place, where that
 /// cannot be.
 fn again(arguments: &Show, stage: Stage) -> Result<(Stage, Option<After<'_>>), Failure> {
@@ -173,12 +224,9 @@ fn again(arguments: &Show, stage: Stage) -> Result<(Stage, Option<After<'_>>), F
     };
     let replaced = match ready {
         Err(failure) => Err((Some(Box::new(stage)), failure)),
-        Ok(Ready { opened, plan, source, network, playing, choices }) => {
-            let name = opened.wall.name.clone();
-            stage
-                .replace(&opened.wall, &plan, source, &choices)
-                .map(|stage| (stage, After { name, network, playing }))
-        }
+        Ok(Ready { opened, plan, source, network, playing, choices }) => stage
+            .replace(&opened.wall, &plan, source, &choices)
+            .map(|stage| (stage, After { wall: opened.wall, network, playing })),
     };
     match replaced {
         Ok((stage, after)) => {

@@ -6,11 +6,15 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
 /// The program with these arguments, in a folder. Neither the user's data folder nor their colours have a
-/// say.
+/// say. Walls of tests that run side by side have the same names: none looks for the receivers of another.
 pub fn program(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_glowloom"));
+    command.args(arguments);
+    let finds = ["show", "panels"].contains(arguments.first().unwrap_or(&""));
+    if finds && !arguments.contains(&"--no-discovery") && !arguments.contains(&"--unit") {
+        command.arg("--no-discovery");
+    }
     command
-        .args(arguments)
         .current_dir(folder)
         .env("XDG_DATA_HOME", folder.join("data"))
         .env("XDG_STATE_HOME", folder.join("state"))

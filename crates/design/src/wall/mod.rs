@@ -44,6 +44,19 @@ pub(crate) const FIXINGS: RangeInclusive<u32> = 1..=10_000;
 pub struct Wall(pub(crate) Parts);
 
 impl Wall {
+    /// Whether another wall is the same but for its running order, quiet hours and brightness: what a show can
+    /// change while it plays.
+    #[must_use]
+    pub fn differs_in_order_alone(&self, other: &Self) -> bool {
+        let mut like = other.0.clone();
+        like.show.running_order.clone_from(&self.show.running_order);
+        like.show.quiet_hours.clone_from(&self.show.quiet_hours);
+        like.show.brightness = self.show.brightness;
+        // Where each key stands is of no account.
+        like.places = self.places.clone();
+        like == self.0
+    }
+
     /// The same wall of strip with another rail, one way, and another current of one colour, full on.
     /// `None` where a wall file could not say so.
     #[must_use]
