@@ -230,3 +230,36 @@ fn interlaced_frames() {
     let second = [10, 11, 12, 13, 14, 15, 16, 200, 201];
     assert_eq!(shown(&file, 100), second.map(|code| [code; 3]));
 }
+
+/// A hundred thousand frames: each is shown in its turn, a jump to the last one finds it, and no more memory is
+/// held than for a few.
+#[test]
+fn a_hundred_thousand_frames_are_shown_one_by_one() {
+    const COUNT: usize = 100_000;
+    let colours = [RED, GREEN, BLUE];
+    let frames: Vec<Frame> =
+        (0..COUNT).map(|n| Frame::row(0, &[colours[n % 3], colours[n % 3]], 20)).collect();
+    let file: std::sync::Arc<[u8]> = gif((2, 1), Some(0), &frames).into();
+    drop(frames);
+    let at = |n: usize| Duration::from_millis(20) * u32::try_from(n).unwrap();
+    let full = |n: usize| {
+        let colour = colours[n % 3];
+        [0, 1, 2].map(|k| if colour[k] == 255 { u16::MAX } else { 0 })
+    };
+    let counted = allocation_counter::measure(|| {
+        let mut frame = LinearFrame::new(2, 1);
+        let mut source =
+            Picture::open(std::sync::Arc::clone(&file)).unwrap().into_source(Sizing::Stretch);
+        for n in 0..COUNT {
+            assert_eq!(source.draw(at(n), &mut frame), Ok(Drawn::New), "frame {n}");
+            assert_eq!(frame.pixel(1, 0), Some(full(n)), "frame {n}");
+        }
+        let mut jumps =
+            Picture::open(std::sync::Arc::clone(&file)).unwrap().into_source(Sizing::Stretch);
+        let mut frame = LinearFrame::new(2, 1);
+        jumps.draw(at(0), &mut frame).unwrap();
+        jumps.draw(at(COUNT - 1), &mut frame).unwrap();
+        assert_eq!(frame.pixel(0, 0), Some(full(COUNT - 1)));
+    });
+    assert!(counted.bytes_max < 1 << 20, "{} bytes at once", counted.bytes_max);
+}
