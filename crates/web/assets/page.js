@@ -28,11 +28,18 @@ export function followed(outcome) {
   return outcome.lines?.length ? "Written; no key figure is another." : "Nothing is another.";
 }
 
+/** When this page changed something or drew itself anew, last. */
+let own = -Infinity;
+/** For so long after it a file that is another is no news, ms. */
+const OWN = 3000;
+
 /** Sends something and gives what came back.
  * @param {string} to
  * @param {unknown} [body]
  * @returns {Promise<{ok: boolean, status: number, value: any}>} */
 export async function send(to, body) {
+  // Changes of our own are told by who made them.
+  own = performance.now();
   try {
     const answer = await fetch(to, {
       method: "POST",
@@ -70,6 +77,7 @@ export async function refresh() {
     if (here && there) here.disabled = there.disabled;
   }
   document.body.dataset.mark = next.body.dataset.mark ?? "";
+  own = performance.now();
   await start(box);
   if (focus) document.getElementById(focus)?.focus({ preventScroll: true });
 }
@@ -150,7 +158,7 @@ async function watch() {
         document.body.classList.remove("lost");
         if (!writing) await refresh();
         tell("The program answers again.");
-      } else if (state.mark !== document.body.dataset.mark && !writing) {
+      } else if (state.mark !== document.body.dataset.mark && !writing && performance.now() - own > OWN) {
         await refresh();
         tell("The file was changed; this is how it is now.");
       }
