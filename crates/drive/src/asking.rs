@@ -55,7 +55,8 @@ impl Asking {
         mut tell: impl FnMut(usize, Answering),
     ) {
         self.hear(now, addresses.clone());
-        if now >= self.due {
+        // Before any address is known there is nobody to ask.
+        if now >= self.due && addresses.clone().flatten().next().is_some() {
             self.due = now + POLL_INTERVAL;
             self.ask(addresses);
         }

@@ -70,7 +70,7 @@ pub enum Change {
         list: List,
         /// From 0.
         line: usize,
-        /// Of [`List::keys`].
+        /// Of `List::keys`.
         key: String,
         /// As typed.
         value: String,
