@@ -45,7 +45,7 @@ pub struct Status {
     pub wall: Option<String>,
     /// The panel that it was made for.
     pub panel: Option<String>,
-    /// The print of its settings; see [`print`].
+    /// The print of its settings; see [`print()`].
     pub print: Option<u32>,
     /// Seconds since it started.
     pub up: Option<u64>,

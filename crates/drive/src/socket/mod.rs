@@ -1,5 +1,5 @@
 //! Frames over a WebSocket (RFC 6455): any program or a page in a browser draws on the wall. What is said is
-//! in [`hall`], without a socket; [`listener`] carries it. The messages are told in `docs/frames.md`.
+//! in `hall`, without a socket; `listener` carries it. The messages are told in `docs/frames.md`.
 
 mod hall;
 mod listener;
