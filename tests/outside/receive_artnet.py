@@ -42,6 +42,7 @@ def capture(path):
     )
     for line in tshark.stderr:
         if "Capturing on" in line:
+            time.sleep(1)  # it says so before it does
             return tshark
     raise AssertionError("tshark does not capture")
 

@@ -14,7 +14,7 @@ use crate::easing::Easing;
 use crate::health::Watch;
 use crate::inquiry::Inquiry;
 use crate::meter::Meter;
-use crate::neighbours::{self, Lookout, Reach, Register, Wanted};
+use crate::neighbours::{self, Lookout, Reach, Register, Waits, Wanted};
 use crate::pacer::{Pacer, Step, Tempo};
 use crate::record::Recorder;
 use crate::ring::Ring;
@@ -53,6 +53,8 @@ struct Shared {
     stop: Stop,
     /// Whether the end is not to be told to the panels, for another player goes on.
     silent: AtomicBool,
+    /// Whether another show of this wall goes before this one.
+    waits: Arc<Waits>,
     counts: Counts,
     source_error: Mutex<Option<String>>,
     watch: Arc<Watch>,
@@ -118,6 +120,7 @@ impl Player {
             ring: Ring::new(AHEAD, patch.frame_bytes()),
             stop: Stop::default(),
             silent: AtomicBool::new(false),
+            waits: Arc::default(),
             counts: Counts::default(),
             source_error: Mutex::new(None),
             tempo: Mutex::new(Tempo::new(settings.rate)),
@@ -128,7 +131,7 @@ impl Player {
         });
         let mut player = Self { shared, sending: None, drawing: None, asking: None, lookout: None };
         let shared = Arc::clone(&player.shared);
-        let (ask, look_out) = (settings.ask, settings.look_out);
+        let (ask, look_out, cid) = (settings.ask, settings.look_out, settings.cid);
         player.drawing = Some(spawn("drawing", move || shared.draw(&mut *frames))?);
         let shared = Arc::clone(&player.shared);
         let protocol = patch.common().protocol;
@@ -141,7 +144,7 @@ impl Player {
             })?);
         }
         player.lookout =
-            look_out.and_then(|reach| look_out_for(&patch, &player.shared.watch, reach));
+            look_out.and_then(|reach| look_out_for(&patch, &player.shared, reach, cid));
         Ok(player)
     }
 
@@ -228,7 +231,8 @@ impl Drop for Player {
 }
 
 /// Begins to look for the receivers of a wall; `None` where none has an address that may change.
-fn look_out_for(patch: &Patch, watch: &Arc<Watch>, reach: Reach) -> Option<Lookout> {
+fn look_out_for(patch: &Patch, shared: &Shared, reach: Reach, cid: [u8; 16]) -> Option<Lookout> {
+    let watch = &shared.watch;
     let mut wanted: Vec<_> = patch
         .panels()
         .iter()
@@ -251,7 +255,8 @@ fn look_out_for(patch: &Patch, watch: &Arc<Watch>, reach: Reach) -> Option<Looko
     let protocol = neighbours::word(patch.common().protocol);
     let register = Register::new(patch.wall(), protocol, wanted, all);
     let resolver = Arc::clone(&watch.resolver);
-    Some(Lookout::start(register, reach, move |index, at| {
+    let waits = Arc::clone(&shared.waits);
+    Some(Lookout::start(register, reach, cid, waits, move |index, at| {
         if let Some(place) = places.get(index) {
             resolver.find(*place, at);
         }
@@ -360,7 +365,7 @@ impl Shared {
             add(&self.counts.ticks, 1);
             add(&self.counts.skipped, skipped);
             begun |= self.load(tick, &mut sender, begun);
-            if begun {
+            if begun && !self.waits.now() {
                 let due = lock(&self.tempo).time_of(tick);
                 lock(&self.lateness).add(start.elapsed().saturating_sub(due));
                 sender.send(start.elapsed());
@@ -370,7 +375,8 @@ impl Shared {
                 }
             }
         }
-        if begun && !self.silent.load(Ordering::Relaxed) {
+        // What another show has lit is not ours to make black.
+        if begun && !self.silent.load(Ordering::Relaxed) && !self.waits.now() {
             say_goodbye(&mut sender, settings, protocol, start);
         }
         Handover { sender, start: begun.then_some(start) }

@@ -97,3 +97,57 @@ fn doubles_and_strangers_are_told() {
         at.eq([71, 72].map(|host| Some(std::net::IpAddr::from([127, 0, 0, host]))))
     });
 }
+
+/// Two shows of one wall: one plays, whichever is started first; when it has ended the other goes on.
+#[test]
+fn of_two_shows_one_plays() {
+    if !can_multicast() {
+        return;
+    }
+    let (mdns, port) = (free_port(), free_port());
+    let file = patch(Protocol::Ddp, ["127.0.0.81", "127.0.0.82"], port);
+    let (panels, _announcement) = open(&file, mdns);
+    let reach = Reach { port: mdns, loopback_only: true };
+    // Both began with this program: the lower identity goes first.
+    let show = |cid: u8| {
+        let settings = Settings { look_out: Some(reach), cid: [cid; 16], ..settings(50.0) };
+        Player::start(Arc::new(file.clone()), settings, Numbered::new(&file)).unwrap()
+    };
+    let waits = |player: &Player| {
+        player.health().neighbours.iter().any(|told| matches!(told, Neighbour::Turn { .. }))
+    };
+    let second = show(9);
+    until("it plays alone", || second.health().sent > 5);
+    assert!(!waits(&second));
+    let first = show(1);
+    until("it is told that another goes before it", || waits(&second));
+    let sent = second.health().sent;
+    let shown = panels.health()[0].counts.shown;
+    until("the other plays", || first.health().sent > 20);
+    until("and is seen", || panels.health()[0].counts.shown > shown + 5);
+    // One frame may have been on its way.
+    assert!(second.health().sent <= sent + 1, "{} after {sent}", second.health().sent);
+    assert!(!waits(&first));
+    drop(first);
+    until("it goes on", || second.health().sent > sent + 20);
+    assert!(!waits(&second));
+}
+
+/// A show of another wall is nobody's business.
+#[test]
+fn shows_of_two_walls_both_play() {
+    if !can_multicast() {
+        return;
+    }
+    let (mdns, port) = (free_port(), free_port());
+    let here = patch(Protocol::Ddp, ["127.0.0.83", "127.0.0.84"], port);
+    let there = patch(Protocol::Ddp, ["127.0.0.85", "127.0.0.86"], port).of_wall("Moorings");
+    let reach = Reach { port: mdns, loopback_only: true };
+    let show = |patch: &Patch, cid: u8| {
+        let settings = Settings { look_out: Some(reach), cid: [cid; 16], ..settings(50.0) };
+        Player::start(Arc::new(patch.clone()), settings, Numbered::new(patch)).unwrap()
+    };
+    let (one, other) = (show(&here, 9), show(&there, 1));
+    until("both go on", || one.health().sent > 100 && other.health().sent > 100);
+    assert_eq!((one.health().neighbours, other.health().neighbours), (vec![], vec![]));
+}

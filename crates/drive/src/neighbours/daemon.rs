@@ -2,19 +2,23 @@
 
 use std::net::SocketAddr;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::thread::{self, JoinHandle};
-use std::time::Duration;
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use glowloom_wire::patch::PanelPatch;
 use glowloom_wire::{Patch, status};
 use mdns_sd::{IfKind, ResolvedService, ServiceDaemon, ServiceEvent, ServiceInfo};
 
 use super::register::{Record, Register, said};
-use super::{Neighbour, Reach, SERVICE, word};
+use super::turns::{Claim, Rival, Turns};
+use super::{Neighbour, Reach, SERVICE, SHOWS, word};
 
 /// How long a goodbye may take.
 const FAREWELL: Duration = Duration::from_millis(200);
+/// How often a show that waits asks whether the other is still there, and how long that one has to answer.
+const ASKED_AGAIN: Duration = Duration::from_secs(4);
+const ANSWERS_IN: Duration = Duration::from_millis(1500);
 /// How long news is waited for before it is looked at whether all is over.
 const NAP: Duration = Duration::from_millis(50);
 
@@ -110,10 +114,97 @@ fn close(daemon: &ServiceDaemon) {
     }
 }
 
-/// Listens for receivers until it is dropped.
+/// Whether a show waits for another one to end.
+#[derive(Debug, Default)]
+pub(crate) struct Waits(AtomicBool);
+
+impl Waits {
+    pub fn now(&self) -> bool {
+        self.0.load(Ordering::Relaxed)
+    }
+}
+
+/// When this program began to show, milliseconds since 1970; the same however often the wall file is read again.
+fn began() -> u64 {
+    static BEGAN: OnceLock<u64> = OnceLock::new();
+    *BEGAN.get_or_init(|| {
+        let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+        u64::try_from(since.as_millis()).unwrap_or(u64::MAX)
+    })
+}
+
+/// Says that this show plays a wall.
+fn claim(
+    daemon: &ServiceDaemon,
+    wall: &str,
+    claim: &Claim,
+    reach: Reach,
+) -> Result<String, String> {
+    let began = claim.began.to_string();
+    let keys = [("txtvers", "1"), ("wall", wall), ("began", &began), ("cid", &claim.cid)];
+    let host = format!("glowloom-show-{}.local.", &claim.cid);
+    // Nothing is listened to: the port says so.
+    let info = ServiceInfo::new(SHOWS, &claim.cid, &host, "", 0, &keys[..]);
+    let mut info = info.map_err(|error| error.to_string())?.enable_addr_auto();
+    if reach.loopback_only {
+        info.set_interfaces(vec![IfKind::LoopbackV4]);
+    }
+    let name = info.get_fullname().to_owned();
+    daemon.register(info).map_err(|error| error.to_string())?;
+    Ok(name)
+}
+
+/// The turns of this show, and what they say now.
+struct Watching {
+    turns: Turns,
+    events: mdns_sd::Receiver<ServiceEvent>,
+    waits: Arc<Waits>,
+    asked: Instant,
+}
+
+impl Watching {
+    /// Hears what there is to hear; gives the computer whose show goes before this one.
+    fn step(&mut self, daemon: &ServiceDaemon) -> Option<String> {
+        while let Ok(event) = self.events.try_recv() {
+            match event {
+                ServiceEvent::ServiceResolved(service) => {
+                    if let Some(rival) = rival(&service) {
+                        self.turns.put(service.fullname.clone(), rival);
+                    }
+                }
+                ServiceEvent::ServiceRemoved(_, name) => self.turns.remove(&name),
+                _ => {}
+            }
+        }
+        let ahead = self.turns.ahead();
+        self.waits.0.store(ahead.is_some(), Ordering::Relaxed);
+        let (name, rival) = ahead?;
+        // One that was killed says no goodbye.
+        if self.asked.elapsed() > ASKED_AGAIN {
+            self.asked = Instant::now();
+            let _ = daemon.verify(name.to_owned(), ANSWERS_IN);
+        }
+        Some(rival.host.clone())
+    }
+}
+
+/// What a show says; `None`: it does not say when it began.
+fn rival(service: &ResolvedService) -> Option<Rival> {
+    let key = |key: &str, most: usize| -> Option<String> {
+        Some(service.get_property_val_str(key)?.chars().take(most).collect())
+    };
+    let host = service.get_addresses().iter().map(|ip| ip.to_ip_addr()).min();
+    let host = host.map_or_else(|| service.get_hostname().to_owned(), |ip| ip.to_string());
+    let claim = Claim { began: key("began", 20)?.parse().ok()?, cid: key("cid", 32)? };
+    Some(Rival { wall: key("wall", 200)?, claim, host })
+}
+
+/// Listens for receivers, and for other shows of the same wall, until it is dropped.
 #[derive(Debug)]
 pub(crate) struct Lookout {
     register: Arc<Mutex<Register>>,
+    /// The computer whose show goes before this one.
+    before: Arc<Mutex<Option<String>>>,
     closing: Arc<AtomicBool>,
     thread: Option<JoinHandle<()>>,
     /// Why nothing is heard.
@@ -121,22 +212,33 @@ pub(crate) struct Lookout {
 }
 
 impl Lookout {
-    /// Begins to listen. `follow` is told where a wanted panel is, by its place in the list of them.
+    /// Begins to listen. `follow` is told where a wanted panel is, by its place in the list of them; `waits` is
+    /// set as long as another show of the wall goes before this one, whose identity is `cid`.
     pub fn start(
         register: Register,
         reach: Reach,
+        cid: [u8; 16],
+        waits: Arc<Waits>,
         mut follow: impl FnMut(usize, SocketAddr) + Send + 'static,
     ) -> Self {
         let register = Arc::new(Mutex::new(register));
         let closing = Arc::new(AtomicBool::new(false));
+        let before = Arc::new(Mutex::new(None));
         let mut lookout = Self {
             register: Arc::clone(&register),
+            before: Arc::clone(&before),
             closing: Arc::clone(&closing),
             thread: None,
             deaf: None,
         };
         let begun = start(reach).and_then(|daemon| {
             let events = daemon.browse(SERVICE).map_err(|error| error.to_string())?;
+            let shows = daemon.browse(SHOWS).map_err(|error| error.to_string())?;
+            let own = Claim { began: began(), cid: cid.map(|byte| format!("{byte:02x}")).concat() };
+            let wall = lock(&register).wall().to_owned();
+            let said = claim(&daemon, &wall, &own, reach)?;
+            let turns = Turns::new(wall, own);
+            let mut watching = Watching { turns, events: shows, waits, asked: Instant::now() };
             let work = move || {
                 while !closing.load(Ordering::Relaxed) {
                     match events.recv_timeout(NAP) {
@@ -152,6 +254,10 @@ impl Lookout {
                         Err(_) if events.is_disconnected() => break,
                         Err(_) => {}
                     }
+                    *before.lock().unwrap_or_else(PoisonError::into_inner) = watching.step(&daemon);
+                }
+                if let Ok(done) = daemon.unregister(&said) {
+                    let _ = done.recv_timeout(FAREWELL);
                 }
                 close(&daemon);
             };
@@ -171,7 +277,11 @@ impl Lookout {
         let gone = gone.then(|| "it has ended by itself".to_owned());
         match self.deaf.clone().or(gone) {
             Some(why) => vec![Neighbour::Deaf(why)],
-            None => lock(&self.register).odd(),
+            None => {
+                let before = self.before.lock().unwrap_or_else(PoisonError::into_inner).clone();
+                let turn = before.map(|host| Neighbour::Turn { host });
+                turn.into_iter().chain(lock(&self.register).odd()).collect()
+            }
         }
     }
 }

@@ -6,6 +6,7 @@
 
 mod daemon;
 mod register;
+mod turns;
 
 use std::fmt;
 use std::net::SocketAddr;
@@ -16,11 +17,14 @@ use glowloom_wire::patch::Protocol;
 use crate::sender::reaches_others;
 
 pub use daemon::Announcement;
-pub(crate) use daemon::Lookout;
+pub(crate) use daemon::{Lookout, Waits};
 pub(crate) use register::{Register, Wanted};
 
 /// The type of service, as both receivers and shows say it.
 pub const SERVICE: &str = "_glowloom._udp.local.";
+
+/// The type of service of a show, so that two of one wall agree on one.
+pub const SHOWS: &str = "_glowloom-show._udp.local.";
 
 /// Where to look and to speak.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -81,6 +85,11 @@ pub enum Neighbour {
         /// Where it is.
         at: SocketAddr,
     },
+    /// Another show plays this wall, and this one waits.
+    Turn {
+        /// The computer that it is on.
+        host: String,
+    },
     /// Discovery does not work.
     Deaf(String),
 }
@@ -111,6 +120,11 @@ impl fmt::Display for Neighbour {
                     "a receiver at {at} is panel {panel} of {wall}, which is none of this wall's"
                 )
             }
+            Self::Turn { host } => write!(
+                f,
+                "another show plays this wall, on {host}, and began before this one: this one sends nothing \
+                 until that one has ended"
+            ),
             Self::Deaf(why) => {
                 write!(
                     f,

@@ -56,6 +56,11 @@ impl Register {
         Self { wall: said(wall), protocol, wanted, all, records: BTreeMap::new(), found }
     }
 
+    /// The wall, as it is said.
+    pub fn wall(&self) -> &str {
+        &self.wall
+    }
+
     /// Somebody is there, or says something else than before.
     pub fn put(&mut self, name: String, record: Record) {
         if self.records.len() < MOST || self.records.contains_key(&name) {
