@@ -14,6 +14,12 @@ export const root = join(here, "..", "..");
 const program = process.env.GLOWLOOM_PROGRAM ?? join(root, "target", "debug", "glowloom");
 const browser = process.env.GLOWLOOM_CHROMIUM ?? "/usr/bin/chromium";
 
+/** A time zone in which it is about noon, so that no quiet hours darken what is looked at. */
+function noon() {
+  const west = new Date().getUTCHours() - 12;
+  return `NOON${west < 0 ? "-" : "+"}${Math.abs(west)}`;
+}
+
 /** @param {string[]} more
  * @param {string} [wall] of examples/walls
  * @param {string} [kept] a folder that is there already */
@@ -29,7 +35,7 @@ export async function serve(more = [], wall = "tidewall", kept) {
   const address = more.includes("--listen") ? [] : ["--listen", "127.0.0.1:0"];
   const child = spawn(program, ["serve", file, ...address, ...more], {
     stdio: ["ignore", "pipe", "pipe"],
-    env: { ...process.env, HOME: folder, XDG_DATA_HOME: folder, XDG_RUNTIME_DIR: folder },
+    env: { ...process.env, HOME: folder, XDG_DATA_HOME: folder, XDG_RUNTIME_DIR: folder, TZ: noon() },
   });
   let said = "";
   const link = await new Promise((resolve, reject) => {
