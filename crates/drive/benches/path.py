@@ -1,8 +1,8 @@
 """The path of a frame as a maker writes it today, tuned, with numpy: 8-bit sRGB picture, linear light by a
 table, mean of 2 x 2, one brightness for a limit of the sum, bytes, the pixel map, E1.31 packets, one sendto each.
 
-Arguments: columns, rows, panels, the first port. For each line of standard input, a number of frames, it sends so
-many and writes the processor time of one, in nanoseconds a pixel. No dither, no flash guard, no limit of a panel.
+Arguments: columns, rows, panels, the ports. For each line of standard input, a number of frames, it makes so many and
+writes the processor time of one, in nanoseconds a pixel; a line that ends in " unsent" has none of them sent. No dither, no flash guard, no limit of a panel.
 """
 
 import socket
@@ -63,7 +63,7 @@ device = np.empty(rows * columns * 3, dtype=np.uint8)
 gathered = np.empty(len(sources), dtype=np.uint8)
 
 
-def frame(number):
+def frame(number, sends=True):
     np.take(table, pictures[number % 2], out=linear, mode="clip")
     np.add(linear[0::2, 0::2], linear[0::2, 1::2], out=means)
     np.add(means, linear[1::2, 0::2], out=means)
@@ -77,6 +77,8 @@ def frame(number):
     np.take(device, sources, out=gathered, mode="clip")
     flat[places] = gathered
     block[:, 111] = number & 255
+    if not sends:
+        return
     send = sockets.sendto
     for packet, to in packets:
         send(packet, to)
@@ -86,8 +88,9 @@ def frame(number):
 
 frame(0)
 for line in sys.stdin:
-    count = int(line)
+    words = line.split()
+    count, sends = int(words[0]), words[1:] != ["unsent"]
     began = time.process_time_ns()
     for number in range(count):
-        frame(number)
+        frame(number, sends)
     print((time.process_time_ns() - began) / count / (columns * rows), flush=True)

@@ -202,9 +202,9 @@ impl Script {
         Some(Self { child, answers })
     }
 
-    /// Nanoseconds of processor time a pixel.
-    fn run(&mut self, frames: u32) -> f64 {
-        writeln!(self.child.stdin.as_mut().unwrap(), "{frames}").unwrap();
+    /// Nanoseconds of processor time a pixel, with what sending costs or without.
+    fn run(&mut self, frames: u32, how: &str) -> f64 {
+        writeln!(self.child.stdin.as_mut().unwrap(), "{frames}{how}").unwrap();
         let mut line = String::new();
         self.answers.read_line(&mut line).unwrap();
         line.trim().parse().unwrap()
@@ -276,7 +276,7 @@ fn race(columns: u32, rows: u32, panels: u32, frames: u32, wanted: [f64; 3]) {
     let socket = UdpSocket::bind("127.0.0.1:0").unwrap();
     let (columns, rows) = (columns as usize, rows as usize);
     let mut tick = 0u32;
-    let mut rounds = vec![Vec::new(); 6];
+    let mut rounds = vec![Vec::new(); 7];
     for round in 0..=ROUNDS {
         let mut time = |variant: usize, run: &mut dyn FnMut()| {
             let began = busy();
@@ -312,9 +312,11 @@ fn race(columns: u32, rows: u32, panels: u32, frames: u32, wanted: [f64; 3]) {
             }
         });
         if let Some(script) = &mut script {
-            let each = script.run(frames);
-            if round > 0 {
-                rounds[5].push(each);
+            for (variant, how) in [(5, ""), (6, " unsent")] {
+                let each = script.run(frames, how);
+                if round > 0 {
+                    rounds[variant].push(each);
+                }
             }
         }
     }
@@ -353,6 +355,8 @@ fn race(columns: u32, rows: u32, panels: u32, frames: u32, wanted: [f64; 3]) {
         println!("  numpy is not there: no script to compare with");
         return;
     }
+    print("script colour and mapping, ns a pixel", rounds[6].clone(), 2);
+    asked("script colour / colour", ratio(6, 1), |found| found >= 5.0, "at least 5");
     print("script whole, ns a pixel", rounds[5].clone(), 2);
     asked("script whole / whole", ratio(5, 2), |found| found >= 5.0, "at least 5");
 }
