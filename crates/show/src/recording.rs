@@ -9,6 +9,8 @@
 //! over itself and the seal before it: a frame that was changed, moved or left out since is refused. The seal (FNV-1a) is
 //! against tools and accidents; whoever forges one knows what he does.
 
+pub mod animated;
+
 use std::fmt;
 use std::io::Cursor;
 use std::time::Duration;
