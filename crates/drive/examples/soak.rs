@@ -83,8 +83,10 @@ fn patch(panels: u32) -> Patch {
 
 fn main() -> ExitCode {
     let mut arguments = std::env::args().skip(1);
-    let minutes: u64 = arguments.next().map_or(30, |text| text.parse().unwrap());
-    let count: u32 = arguments.next().map_or(12, |text| text.parse().unwrap());
+    let minutes: u64 =
+        arguments.next().map_or(30, |text| text.parse().expect("how many minutes, a whole number"));
+    let count: u32 =
+        arguments.next().map_or(12, |text| text.parse().expect("how many panels, a whole number"));
     let patch = Arc::new(patch(count));
     let panels = VirtualPanels::open(&patch, Which::AlsoLoopback, OnLoss::Black).unwrap();
     let mdns = UdpSocket::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
